@@ -11,7 +11,7 @@ sets! {
    "value": (2.0)
    "source": "common practice, no source; maintenance literature gives 1.6 to 2"
    "checked": "common-practice"
-   "why": "Heat made in a contact grows with the square of the current. It brings rounds of one visit that were read at different currents to one heating curve; what is scaled to the rated current is scaled by exponent_range."
+   "why": "The heat made in a contact is proportional to the square of the current. This exponent brings rounds of one visit that were read at different currents to one heating curve; what is scaled to the rated current is scaled by exponent_range."
   }
   "exponent_range": {
    "value": {
@@ -20,7 +20,7 @@ sets! {
    }
    "source": "common practice, no source; maintenance literature gives 1.6 to 2"
    "checked": "common-practice"
-   "why": "Every exponent in it is taken as equally likely: a rise or a difference is scaled to the rated current by the mean of (I_r/I)ⁿ, and its spread is part of the uncertainty. At the rated current nothing is scaled."
+   "why": "Every exponent in this range is equally likely: a rise or a difference is scaled to the rated current by the mean of (I_r/I)ⁿ, and its spread is part of the uncertainty. At the rated current nothing is scaled."
   }
   "least_load_fraction": {
    "value": "40 %"
@@ -38,7 +38,7 @@ sets! {
    "value": "45 min"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "The last reading is meant after about an hour of full load. The inspector walks from place to place, so a round begun a quarter of an hour early still counts; whether heat had settled is judged by the readings, not by the clock."
+   "why": "The last reading should be taken after about an hour at full load. The inspector walks from place to place, so a round begun a quarter of an hour early still counts; whether heat had settled is judged by the readings, not by the clock."
   }
   "coverage_factor": {
    "value": (2.0)
@@ -80,7 +80,7 @@ sets! {
    }]
    "source": "ANSI/NETA MTS (2023), Table 100.18, between similar components under similar loading"
    "checked": "confirmed"
-   "why": "The table is printed in whole degrees (1–3, 4–15, over 15) and leaves gaps; here a value belongs to a band from the band's lower edge, so that 3.9 K is still in the first. \"Possible deficiency, investigate\" becomes a note, \"probable deficiency, repair as time permits\" a watch with a second visit, because legs of one circuit a few kelvin apart are checked and re-torqued in the same visit, and \"major, repair immediately\" a repair. A difference that does not exceed its own expanded uncertainty is no finding, unless the difference as measured would be watched or worse: a poor instrument must not talk a large difference away."
+   "why": "The table is printed in whole degrees (1–3, 4–15, over 15) and leaves gaps; here a value belongs to a band from the band's lower edge, so that 3.9 K is still in the first. \"Possible deficiency, investigate\" becomes a note, \"probable deficiency, repair as time permits\" a watch with a second visit, because legs of one circuit a few kelvin apart are checked and re-torqued in the same visit, and \"major, repair immediately\" a repair. A difference that does not exceed its own expanded uncertainty is no finding, unless the difference as measured would be watched or worse: a poor instrument must not hide a large difference."
   }
   "rise": {
    "mildest": "pass"
@@ -166,7 +166,7 @@ sets! {
    "value": "note"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "What a distribution of heat resembles is a hint for who opens the cover, never a verdict; the differences it rests on are graded by themselves."
+   "why": "A pattern of heat is a hint for whoever opens the cover, never a verdict; the differences on which it is based are graded separately."
   }
   "still_climbing": {
    "value": "1 K/h"
@@ -189,7 +189,7 @@ sets! {
    "value": "40 °C"
    "source": "IEC 61439-1:2020, service conditions, air of at most 40 °C"
    "checked": "confirmed"
-   "why": "The highest air that assemblies and household breakers are made for; lofts and enclosures in the sun get hotter, a cellar stays cooler, and both should be told in the visit file."
+   "why": "The highest air that assemblies and household breakers are made for; lofts and enclosures in the sun get hotter, a cellar stays cooler, and both should be stated in the visit file."
   }
   "least_emissivity": {
    "value": (0.6)
@@ -278,7 +278,7 @@ sets! {
    "value": "70 °C"
    "source": "IEC 60364-5-52:2009, 523.1, Table 52.1, note on conductors above 70 °C"
    "checked": "from-memory"
-   "why": "A conductor may run hotter than 70 °C only where it was made sure that the equipment at its ends is suitable; a visit that tells neither rating nor product standard is judged by that."
+   "why": "A conductor may run hotter than 70 °C only where it was made sure that the equipment at its ends is suitable; a visit with neither rating nor product standard is judged by that."
   }
   "terminal_rises": {
    "iec-60898-1": {
@@ -308,13 +308,13 @@ sets! {
    "value": "30 K"
    "source": "IEC 61439-1:2020, Table 6, accessible external covers of metal"
    "checked": "from-memory"
-   "why": "A closed cover has no terminal's rating; what counts is that people touch it. Covers of insulating material may rise 40 K; the lower limit is used, because the visit does not tell what a cover is made of."
+   "why": "A closed cover has no terminal's rating; what counts is that people touch it. Covers of insulating material may rise 40 K; the lower limit is used, because the visit does not say what a cover is made of."
   }
   "shiny_target": {
    "value": "note"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "The reading of bright metal says nothing of its temperature, so nothing is graded by it; the note asks for tape on the part, or for the insulation beside it, next time."
+   "why": "A reading of bright metal does not show its temperature, so nothing is graded by it; the note asks for tape on the part, or for the insulation beside it, next time."
   }
   "spot_too_wide": {
    "value": "note"
@@ -418,7 +418,7 @@ sets! {
    "value": "watch"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "Metal relaxes once. A screw that was set right and has moved again is held by a terminal that gives way; the device is replaced as time permits."
+   "why": "Metal relaxes once. A screw that was set right and has moved again is in a terminal that gives way; the device is replaced as time permits."
   }
   "moved_hot_and_worse": {
    "value": "repair"
@@ -1096,7 +1096,7 @@ sets! {
    "listed": ["70 °C"]
    "source": "IEC 60364-5-52:2009, 523.1, Table 52.1, note on conductors above 70 °C"
    "checked": "from-memory"
-   "why": "Terminals whose rating the visit does not tell are taken as suitable for a conductor of 70 °C; a 90 °C insulation then carries what a 70 °C one does."
+   "why": "Terminals whose rating the visit does not state are assumed to be suitable for a conductor of 70 °C; a 90 °C insulation then carries what a 70 °C one does."
   }
   "resistance": {
    "unit": "Ω/km"
@@ -1424,14 +1424,14 @@ sets! {
    "incomplete": "no"
    "source": "IEC 60364-7-722:2018, 722.311"
    "checked": "from-memory"
-   "why": "One look at the charger, or into its application, tells it."
+   "why": "It can be seen on the charger or in its application."
   }
   "feeder.protected_by": {
    "checks": ["load-management"]
    "incomplete": "no"
    "source": "IEC 60364-7-722:2018, 722.311"
    "checked": "from-memory"
-   "why": "One look at the breaker of the feeder tells it."
+   "why": "It can be seen on the breaker of the feeder."
   }
   "supply.earth_resistance": {
    "checks": ["earth-electrode"]
@@ -1475,7 +1475,7 @@ sets! {
    "incomplete": "yes"
    "source": "IEC 60364-5-52:2009, 526.2"
    "checked": "from-memory"
-   "why": "One look at the terminal tells it, and aluminium under a terminal for copper works loose."
+   "why": "It can be seen on the terminal, and aluminium under a terminal for copper works loose."
   }
   "receptacle.configuration": {
    "checks": ["receptacle-configuration" "receptacle-rating"]
@@ -1488,14 +1488,14 @@ sets! {
    "incomplete": "yes"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "One look tells it, and a socket-outlet made for short loads is among the most frequent causes of burnt plugs."
+   "why": "It can be seen on the socket-outlet, and one made for short loads is among the most frequent causes of burnt plugs."
   }
   "rcd.type": {
    "checks": ["residual-current"]
    "incomplete": "yes"
    "source": "IEC 60364-7-722:2018, 722.531.3"
    "checked": "confirmed"
-   "why": "One look at the device tells it, and people are protected by it."
+   "why": "It can be seen on the device, and it protects people."
   }
   "rcd.dc_detection": {
    "checks": ["residual-current"]
@@ -1521,7 +1521,7 @@ sets! {
    "incomplete": "no"
    "source": "IEC 60364-7-722:2018, 722.314"
    "checked": "from-memory"
-   "why": "What else the circuit serves is not told by its connections; the overcurrent device limits what both draw together."
+   "why": "Its connections do not show what else the circuit serves; the overcurrent device limits what both draw together."
   }
   "disconnect.kind": {
    "checks": []
@@ -1557,7 +1557,7 @@ sets! {
   }
   "source": "IEC 60038:2009, Table 1, 230/400 V"
   "checked": "from-memory"
-  "why": "The rest is what is met most; the starter visit says that nobody was asked."
+  "why": "The other values are the most usual ones; the starter visit says that nobody was asked."
  }
 }
 "us" {
@@ -1573,7 +1573,7 @@ sets! {
    "value": (2.0)
    "source": "common practice, no source; maintenance literature gives 1.6 to 2"
    "checked": "common-practice"
-   "why": "Heat made in a contact grows with the square of the current. It brings rounds of one visit that were read at different currents to one heating curve; what is scaled to the rated current is scaled by exponent_range."
+   "why": "The heat made in a contact is proportional to the square of the current. This exponent brings rounds of one visit that were read at different currents to one heating curve; what is scaled to the rated current is scaled by exponent_range."
   }
   "exponent_range": {
    "value": {
@@ -1582,7 +1582,7 @@ sets! {
    }
    "source": "common practice, no source; maintenance literature gives 1.6 to 2"
    "checked": "common-practice"
-   "why": "Every exponent in it is taken as equally likely: a rise or a difference is scaled to the rated current by the mean of (I_r/I)ⁿ, and its spread is part of the uncertainty. At the rated current nothing is scaled."
+   "why": "Every exponent in this range is equally likely: a rise or a difference is scaled to the rated current by the mean of (I_r/I)ⁿ, and its spread is part of the uncertainty. At the rated current nothing is scaled."
   }
   "least_load_fraction": {
    "value": "40 %"
@@ -1600,7 +1600,7 @@ sets! {
    "value": "45 min"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "The last reading is meant after about an hour of full load. The inspector walks from place to place, so a round begun a quarter of an hour early still counts; whether heat had settled is judged by the readings, not by the clock."
+   "why": "The last reading should be taken after about an hour at full load. The inspector walks from place to place, so a round begun a quarter of an hour early still counts; whether heat had settled is judged by the readings, not by the clock."
   }
   "coverage_factor": {
    "value": (2.0)
@@ -1642,7 +1642,7 @@ sets! {
    }]
    "source": "ANSI/NETA MTS (2023), Table 100.18, between similar components under similar loading"
    "checked": "confirmed"
-   "why": "The table is printed in whole degrees (1–3, 4–15, over 15) and leaves gaps; here a value belongs to a band from the band's lower edge, so that 3.9 K is still in the first. \"Possible deficiency, investigate\" becomes a note, \"probable deficiency, repair as time permits\" a watch with a second visit, because legs of one circuit a few kelvin apart are checked and re-torqued in the same visit, and \"major, repair immediately\" a repair. A difference that does not exceed its own expanded uncertainty is no finding, unless the difference as measured would be watched or worse: a poor instrument must not talk a large difference away."
+   "why": "The table is printed in whole degrees (1–3, 4–15, over 15) and leaves gaps; here a value belongs to a band from the band's lower edge, so that 3.9 K is still in the first. \"Possible deficiency, investigate\" becomes a note, \"probable deficiency, repair as time permits\" a watch with a second visit, because legs of one circuit a few kelvin apart are checked and re-torqued in the same visit, and \"major, repair immediately\" a repair. A difference that does not exceed its own expanded uncertainty is no finding, unless the difference as measured would be watched or worse: a poor instrument must not hide a large difference."
   }
   "rise": {
    "mildest": "pass"
@@ -1725,7 +1725,7 @@ sets! {
    "value": "note"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "What a distribution of heat resembles is a hint for who opens the cover, never a verdict; the differences it rests on are graded by themselves."
+   "why": "A pattern of heat is a hint for whoever opens the cover, never a verdict; the differences on which it is based are graded separately."
   }
   "still_climbing": {
    "value": "1 K/h"
@@ -1748,7 +1748,7 @@ sets! {
    "value": "40 °C"
    "source": "UL 489 (2016), reference ambient of breaker temperature tests"
    "checked": "confirmed"
-   "why": "A garage or an outdoor wall on a hot day; attics and enclosures in the sun get hotter and should be told in the visit file."
+   "why": "A garage or an outdoor wall on a hot day; attics and enclosures in the sun get hotter, which should be stated in the visit file."
   }
   "least_emissivity": {
    "value": (0.6)
@@ -1837,7 +1837,7 @@ sets! {
    "value": "60 °C"
    "source": "NFPA 70 (2023), 110.14(C)(1)(a)"
    "checked": "confirmed"
-   "why": "Terminals for 100 A and less are taken at 60 °C unless listed and identified for more; a visit that tells no terminal_rating is judged by that."
+   "why": "Terminals for 100 A and less are taken at 60 °C unless listed and identified for more; a visit without terminal_rating is judged by that."
   }
   "breaker_rise": {
    "value": {
@@ -1853,13 +1853,13 @@ sets! {
    "value": "30 K"
    "source": "IEC 61439-1:2020, Table 6, accessible external covers of metal"
    "checked": "from-memory"
-   "why": "A closed cover has no terminal's rating; what counts is that people touch it. Covers of insulating material may rise 40 K; the lower limit is used, because the visit does not tell what a cover is made of."
+   "why": "A closed cover has no terminal's rating; what counts is that people touch it. Covers of insulating material may rise 40 K; the lower limit is used, because the visit does not say what a cover is made of."
   }
   "shiny_target": {
    "value": "note"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "The reading of bright metal says nothing of its temperature, so nothing is graded by it; the note asks for tape on the part, or for the insulation beside it, next time."
+   "why": "A reading of bright metal does not show its temperature, so nothing is graded by it; the note asks for tape on the part, or for the insulation beside it, next time."
   }
   "spot_too_wide": {
    "value": "note"
@@ -1963,7 +1963,7 @@ sets! {
    "value": "watch"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "Metal relaxes once. A screw that was set right and has moved again is held by a terminal that gives way; the device is replaced as time permits."
+   "why": "Metal relaxes once. A screw that was set right and has moved again is in a terminal that gives way; the device is replaced as time permits."
   }
   "moved_hot_and_worse": {
    "value": "repair"
@@ -2320,7 +2320,7 @@ sets! {
    }
    "source": "NFPA 70 (2023), 110.14(C)(1)"
    "checked": "confirmed"
-   "why": "Where the visit does not tell the terminals' rating, both ratings that breakers of this size are listed for are tried, and the check is decided only when they agree."
+   "why": "If the visit does not state the terminals' rating, both ratings that breakers of this size are listed for are tried, and the check is decided only when they agree."
   }
   "wiring_limits": {
    "nm-cable": {
@@ -2407,7 +2407,7 @@ sets! {
    }
    "source": "NFPA 70 (2023), Chapter 9, Table 8, uncoated copper and aluminium, direct current"
    "checked": "confirmed"
-   "why": "Alternating current adds less than 2 % at these sizes up to 4/0 AWG. Where the visit does not tell solid from stranded, the higher value is taken; copper-clad aluminium is taken as aluminium."
+   "why": "Alternating current adds less than 2 % at these sizes up to 4/0 AWG. If the visit does not state solid or stranded, the higher value is taken; copper-clad aluminium is taken as aluminium."
   }
   "receptacles": {
    "configurations": {
@@ -2569,7 +2569,7 @@ sets! {
     "above_voltage_to_ground": "150 V"
     "source": "NFPA 70 (2023), 625.43 and 110.25"
     "checked": "confirmed"
-    "why": "Readily accessible and lockable open; where it is remote from the charger, a plaque at the charger tells where."
+    "why": "Readily accessible and lockable open; where it is remote from the charger, a plaque at the charger states where."
    }
    "breaker-poles": {
     "grade": "repair"
@@ -2650,7 +2650,7 @@ sets! {
     "grade": "repair"
     "source": "NFPA 70 (2023), 215.2(A)(1), 110.14(C)(1) and Table 310.16"
     "checked": "from-memory"
-    "why": "The load told is compared as it is; the part of it that is continuous is not told."
+    "why": "The stated load is compared unchanged, because its continuous part is not known."
    }
    "outdoor-ground-fault": {
     "grade": "watch"
@@ -2723,14 +2723,14 @@ sets! {
    "incomplete": "no"
    "source": "NFPA 70 (2023), 625.42(B) and 750.30(C)(3)"
    "checked": "confirmed"
-   "why": "One look at the charger, or into its application, tells it."
+   "why": "It can be seen on the charger or in its application."
   }
   "feeder.protected_by": {
    "checks": ["load-management"]
    "incomplete": "no"
    "source": "NFPA 70 (2023), 625.42(A) and 215.3"
    "checked": "from-memory"
-   "why": "One look at the breaker of the feeder tells it."
+   "why": "It can be seen on the breaker of the feeder."
   }
   "feeder.terminal_rating": {
    "checks": ["feeder-protection" "feeder-ampacity"]
@@ -2767,7 +2767,7 @@ sets! {
    "incomplete": "yes"
    "source": "NFPA 70 (2023), 110.14"
    "checked": "from-memory"
-   "why": "One look at the terminal tells it, and aluminum under a terminal for copper works loose."
+   "why": "It can be seen on the terminal, and aluminum under a terminal for copper works loose."
   }
   "receptacle.configuration": {
    "checks": ["receptacle-configuration" "receptacle-rating"]
@@ -2780,21 +2780,21 @@ sets! {
    "incomplete": "yes"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "One look tells it, and a receptacle made for short loads is among the most frequent causes of burnt plugs."
+   "why": "It can be seen on the receptacle, and one made for short loads is among the most frequent causes of burnt plugs."
   }
   "breaker.ground_fault": {
    "checks": ["ground-fault"]
    "incomplete": "yes"
    "source": "NFPA 70 (2023), 625.54"
    "checked": "from-memory"
-   "why": "One look at the breaker tells it, and people are protected by it."
+   "why": "It can be seen on the breaker, and it protects people."
   }
   "dedicated": {
    "checks": ["individual-circuit" "conductor-protection"]
    "incomplete": "no"
    "source": "NFPA 70 (2023), 625.40 and 240.4(B)(1)"
    "checked": "from-memory"
-   "why": "What else the circuit serves is not told by its connections; the overcurrent device limits what both draw together."
+   "why": "Its connections do not show what else the circuit serves; the overcurrent device limits what both draw together."
   }
   "disconnect.lockable": {
    "checks": ["disconnect"]
@@ -2852,7 +2852,7 @@ sets! {
   }
   "source": "ANSI C84.1 (2020), Table 1, nominal voltages"
   "checked": "from-memory"
-  "why": "The rest is what is met most; the starter visit says that nobody was asked."
+  "why": "The other values are the most usual ones; the starter visit says that nobody was asked."
  }
  "editions": {
   "2020": {

@@ -415,7 +415,7 @@ pub(super) fn signs_for(
     let refuse = |why: String| Err(CommandError::Refused(format!("{file}: {why}")));
     let Some((technician, key)) = found.firm.key(&print) else {
         return refuse(format!(
-            "the key {print} is none of those that sign for {name}; sign with one of them, or add this \
+            "the key {print} is not listed for {name}; sign with a listed key, or add this \
              fingerprint under `keys:` of the technician"
         ));
     };

@@ -158,7 +158,7 @@ fn take(zip: &Path, known: &HashMap<String, Vec<PathBuf>>, folders: &Folders<'_>
 fn open(zip: &Path) -> Result<(Visit, String, Saved), CommandError> {
     let refused = |e: &dyn std::fmt::Display| CommandError::Refused(e.to_string());
     let Sheet::Zip(source) = sheet(zip)? else {
-        return Err(CommandError::Refused("this is no zip".to_owned()));
+        return Err(CommandError::Refused("this is not a zip file".to_owned()));
     };
     let mut saved = Saved::open(source).map_err(|e| refused(&e))?;
     let source = saved.visit().map_err(|e| refused(&e))?;
@@ -217,7 +217,7 @@ fn told(by_site: &BTreeMap<String, Vec<(PathBuf, Taken)>>) -> String {
                 ),
                 Outcome::Refused(why) => {
                     let why = why.replace('\n', "\n      ");
-                    format!("not taken ({}): {why}", zip.display())
+                    format!("not copied ({}): {why}", zip.display())
                 }
             };
             out.push_str(&format!("  {}  {what}\n", taken.number));

@@ -168,8 +168,8 @@ fn inside(folder: &Path, photos: &[Photo], inputs: [&Path; 2]) -> Result<(), Com
         for place in [folder_of(&path), path.clone()] {
             if place.is_symlink() {
                 return Err(CommandError::Refused(format!(
-                    "{}: that is a link, and photos are written only into the visit's own folder; \
-                     put a folder or a file there, or take the link away",
+                    "{}: this is a link, and photos are written only into the visit's own folder; \
+                     replace the link with a folder or a file",
                     place.display()
                 )));
             }

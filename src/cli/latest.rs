@@ -75,7 +75,7 @@ pub(super) fn certificate(folder: &Path, site: &str) -> Result<Option<PathBuf>, 
         > 1
     {
         return Err(CommandError::Refused(format!(
-            "`{site}` fits several sites: {}; write the whole name of one of them",
+            "`{site}` matches several sites: {}; write the full name of one of them",
             or(sites.into_iter(), 8).replace(" or ", " and ")
         )));
     }

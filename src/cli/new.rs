@@ -137,7 +137,10 @@ fn key_and_value(text: &str) -> Result<(MissingKey, String), String> {
         .split_once('=')
         .ok_or("write a key, `=` and its value, such as conductors.wiring=nm-cable")?;
     let key = MissingKey::of(key.trim()).ok_or_else(|| {
-        format!("`{key}` is no key that the checks of a circuit need; a new visit lists these keys")
+        format!(
+            "`{key}` is not a key that the checks of a circuit need; a new visit file lists \
+            these keys"
+        )
     })?;
     Ok((key, value.trim().to_owned()))
 }

@@ -620,7 +620,7 @@ fn checked(
         let path = Path::new(&row.file);
         if path.symlink_metadata().is_err() {
             let problem = format!(
-                "only {list} tells of it: the file is not here. Run this where it is, or give \
+                "only {list} names it: the file was not found. Run this where the file is, or use \
                  --believe-lines"
             );
             return vec![Row::unreadable(&row.file, problem)];

@@ -45,12 +45,12 @@ impl Serve {
         };
         let failed = |e: &std::io::Error| match e.kind() {
             ErrorKind::AddrInUse => CommandError::System(format!(
-                "port {} is in use, perhaps by another `warmlug serve`; end that, or choose another with \
-                 --port",
+                "port {} is in use, perhaps by another `warmlug serve`; stop that one, or choose \
+                 another with --port",
                 self.port
             )),
             ErrorKind::PermissionDenied => CommandError::System(format!(
-                "port {} needs an administrator; choose one above 1023 with --port",
+                "port {} requires administrator rights; choose one above 1023 with --port",
                 self.port
             )),
             _ => CommandError::System(format!("port {} can't be opened: {e}", self.port)),
@@ -62,7 +62,9 @@ impl Serve {
         let address = if self.lan {
             let own = own_address().ok_or_else(|| {
                 CommandError::System(
-                    "this computer is in no network; connect it, or leave out --lan".to_owned(),
+                    "this computer is not connected to a network; connect it, or omit \
+                     --lan"
+                        .to_owned(),
                 )
             })?;
             format!("http://{}/", SocketAddr::new(own, port))
@@ -81,7 +83,9 @@ impl Serve {
                 "Open it in a browser on this computer; for a phone in the same network, use --lan.",
             );
         }
-        terminal::say(&format!("SHA-256 of the page: {digest}\nCtrl+C ends it."));
+        terminal::say(&format!(
+            "SHA-256 of the page: {digest}\nPress Ctrl-C to stop."
+        ));
         Host::new(site)
             .run(&listener)
             .map_err(|e| CommandError::System(format!("the network failed: {e}")))?;

@@ -178,13 +178,13 @@ fn send(url: &str, request: &[u8]) -> Result<Vec<u8>, String> {
         let location = location.and_then(|value| value.to_str().ok());
         target = on_same_host(&target, location.unwrap_or_default()).ok_or_else(|| {
             format!(
-                "{url} redirects the request to another address ({}), which was not asked; if you \
-                 trust it, give that address",
+                "{url} redirects the request to another address ({}), which was not contacted; if \
+                 you trust it, use that address",
                 plain::shown(location.unwrap_or("none"))
             )
         })?;
     }
-    Err(format!("{url} redirects the request again and again"))
+    Err(format!("{url} redirects the request too often"))
 }
 
 /// The address that a redirect leads to, if it is on the same host and port.
@@ -282,7 +282,7 @@ mod tests {
     fn redirects_end() {
         let (own, _) = server(vec![redirect("/a"); MAX_REDIRECTS + 1]);
         let error = send(&own, b"digest").unwrap_err();
-        assert!(error.contains("again and again"), "{error}");
+        assert!(error.contains("too often"), "{error}");
     }
 
     #[test]

@@ -81,7 +81,7 @@ impl Upgrade {
         }
         terminal::say(&match upgraded.changed.len() {
             0 => format!(
-                "{name}: has the present keys already (format {})",
+                "{name}: already has the current keys (format {})",
                 visit::FORMAT
             ),
             1 => format!("{name}: one change"),

@@ -501,7 +501,7 @@ fn original(folder: &Path, file: &str) -> Original {
         Ok(digest) => Original::Digest(base16ct::lower::encode_string(&digest)),
         Err(ImageError::Missing) => Original::Missing,
         Err(why) => Original::Unreadable(match why {
-            ImageError::Outside => "it lies outside the folder".to_owned(),
+            ImageError::Outside => "it is outside the folder".to_owned(),
             why => format!("it {why}"),
         }),
     }

@@ -246,7 +246,9 @@ fn findings(answer: &Findings, out: &mut String) {
             "findings",
             &match findings {
                 0 => "recomputed from the visit file inside; there are none".to_owned(),
-                1 => "recomputed from the visit file inside; the one is the same".to_owned(),
+                1 => {
+                    "recomputed from the visit file inside; the one finding is the same".to_owned()
+                }
                 _ => format!("recomputed from the visit file inside; all {findings} are the same"),
             },
             out,
@@ -262,9 +264,9 @@ fn findings(answer: &Findings, out: &mut String) {
         Findings::OtherVersion { differences, .. } => {
             line(
                 "findings",
-                "not shown to follow from the readings: another version computed them, and this one \
-                 comes to others. Circuits, connections and readings are those of the visit file \
-                 inside. The differences:",
+                "not shown to follow from the readings: another version computed them, and this \
+                 one computes different findings. Circuits, connections and readings are those of \
+                 the visit file inside. The differences:",
                 out,
             );
             named_differences(differences, out);
@@ -472,7 +474,9 @@ fn signature_lines(signature: &SignatureReport, out: &mut String) {
             "covers",
             &format!("the file as it was then ({bytes} bytes; {added} were added since)"),
         ),
-        Coverage::Broken { because } => line("covers", &format!("not what it should: {because}")),
+        Coverage::Broken { because } => {
+            line("covers", &format!("not what it must cover: {because}"))
+        }
     }
 }
 

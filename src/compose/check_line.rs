@@ -30,7 +30,8 @@ pub struct CheckLine {
 pub enum CheckLineError {
     /// Not three parts, or digits are missing.
     #[error(
-        "that is no check line: a number, {RECORD_DIGITS} digits and {KEY_DIGITS} digits were expected, with / between them"
+        "that is not a check line: a number, {RECORD_DIGITS} digits and {KEY_DIGITS} digits were \
+         expected, with / between them"
     )]
     Form,
     /// Another certificate's number.

@@ -7,7 +7,8 @@ use super::wording::WordingError;
 pub enum ComposeError {
     /// The caller prepared other photos than the visit names.
     #[error(
-        "the visit names {named} photos, but {prepared} were prepared; this is a fault of the program, please report it"
+        "the visit names {named} photos, but {prepared} were prepared; this is a bug in warmlug; \
+         please report it"
     )]
     Photos {
         /// Photos in the visit.
@@ -20,17 +21,18 @@ pub enum ComposeError {
     Language(#[from] WordingError),
     /// Neither a signature nor a draft.
     #[error(
-        "a certificate is either signed or a draft; this is a fault of the program, please report it"
+        "a certificate is either signed or a draft; this is a bug in warmlug; please report it"
     )]
     NeitherSignedNorDraft,
     /// The code of the check line could not be made.
     #[error(
-        "the check line cannot be written as a code ({0}); this is a fault of the program, please report it"
+        "the check line cannot be written as a code ({0}); this is a bug in warmlug; please \
+         report it"
     )]
     Code(String),
     /// The findings could not be written as JSON.
     #[error(
-        "the findings cannot be written as JSON ({0}); this is a fault of the program, please report it"
+        "the findings cannot be written as JSON ({0}); this is a bug in warmlug; please report it"
     )]
     Json(String),
 }

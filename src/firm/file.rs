@@ -46,7 +46,7 @@ keys! {
         may defaults: Defaults = map(), "{ rules: us, language: en }";
         /// Hottest air by site or postcode
         else_default hottest_air: Vec<LocalAir> = maps("place with its hottest air"), "[{ postcode: \"97301\", air: 104 °F }]";
-        /// Certificate numbers of each device, so that two without a network never give the same one
+        /// Certificate numbers of each device, so that two devices without a network never use the same one
         else_default numbers: Vec<NumberRange> = maps("range of numbers"), "[{ device: van-1, first: 1, last: 499 }]";
         /// Times and prices of repairs, for `warmlug order`
         may prices: Prices = map(), "{ currency: USD, hour: 95.00 }";
@@ -273,7 +273,7 @@ impl LocalAir {
             r.problem(
                 at,
                 "this air belongs to no place",
-                "add `postcode:` or `site:`; air that holds everywhere goes into `defaults`",
+                "add `postcode:` or `site:`; air for all sites goes into `defaults`",
             );
         }
     }

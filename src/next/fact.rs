@@ -25,7 +25,7 @@ pub enum FactError {
     #[error("`{0}` is not a material; write copper, aluminium or copper-clad-aluminium")]
     Material(String),
     /// An empty name.
-    #[error("nothing is written; write a name")]
+    #[error("the name is empty; write a name")]
     Empty,
     /// A control character in a name.
     #[error("it has a character that cannot be printed; write one line of text")]

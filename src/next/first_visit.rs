@@ -630,7 +630,7 @@ mod tests {
         );
         assert_eq!(
             wrong(|f| f.site = " ".into()),
-            "site: nothing is written; write a name"
+            "site: the name is empty; write a name"
         );
     }
 

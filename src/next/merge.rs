@@ -17,7 +17,8 @@ pub type Values = BTreeMap<String, String>;
 pub enum FillError {
     /// A field that belongs to another visit.
     #[error(
-        "the sheet has a field `{}`, which this visit does not know; is it the sheet of another visit?",
+        "the sheet has a field `{}`, which this visit does not have; is it the sheet of another \
+         visit?",
         shown(.0)
     )]
     Unknown(String),
@@ -26,8 +27,8 @@ pub enum FillError {
     Nothing,
     /// The file already has the section with different contents.
     #[error(
-        "line {line}: circuit {circuit} already has `{section}:`, and the sheet says something else; \
-         compare them, then take it out of the file or write over it with --replace"
+        "line {line}: circuit {circuit} already has `{section}:`, and the sheet has different \
+         values; compare them, then delete it from the file, or replace it with --replace"
     )]
     Already {
         /// Line of the section, starting at 1.

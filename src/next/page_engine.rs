@@ -78,7 +78,7 @@ impl From<Diagnostics> for Trouble {
         let help = first.map_or("", |problem| problem.help.as_str());
         let kind = if help.contains("confirmed: yes") {
             "doubtful"
-        } else if help.contains("mind the unit") {
+        } else if help == visit::reader::OUT_OF_RANGE {
             "impossible"
         } else {
             "unreadable"

@@ -26,16 +26,16 @@ const MAX_FILES: usize = 2 * MAX_PHOTOS + 100;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SavedError {
     /// Damaged, or not a zip.
-    #[error("this is no zip that the browser application saved ({})", shown(.0))]
+    #[error("this is not a zip file saved by the browser application ({})", shown(.0))]
     Unreadable(String),
     /// Too large when unpacked.
     #[error(
-        "the zip holds too much: at most {MAX_PHOTOS} photos of {} MiB each, {} MiB together",
+        "the zip contains too much: at most {MAX_PHOTOS} photos of {} MiB each, {} MiB together",
         MAX_FILE_BYTES >> 20, MAX_BYTES >> 20
     )]
     TooLarge,
     /// A photo with a path that the page never writes.
-    #[error("the zip names a photo `{}`, which does not lie in photos/", shown(.0))]
+    #[error("the zip names a photo `{}`, which is not in photos/", shown(.0))]
     Path(String),
     /// A file that is no photo, by its name or by its content.
     #[error("the zip's photo `{}` is not a JPEG, PNG, TIFF, WebP or BMP image", shown(.0))]

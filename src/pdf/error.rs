@@ -7,10 +7,10 @@ use thiserror::Error;
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum PdfError {
     /// The file does not begin with `%PDF-`.
-    #[error("this is no PDF: it does not begin with %PDF-")]
+    #[error("this is not a PDF: it does not begin with %PDF-")]
     NoHeader,
     /// Larger than [`MAX_FILE_BYTES`].
-    #[error("the file has {0} bytes; more than {MAX_FILE_BYTES} are not read")]
+    #[error("the file has {0} bytes; the limit is {MAX_FILE_BYTES}")]
     TooLarge(usize),
     /// No `startxref … %%EOF` where the file, or one of its revisions, must end.
     #[error("the file is cut off or has something after its end: {0}")]

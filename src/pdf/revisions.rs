@@ -340,10 +340,10 @@ impl<'a> File<'a> {
         };
         let id = Id { number, generation };
         let (Object::Stream(stream), _) = self.object_at(offset, id)? else {
-            return Err(wrong("is named as an object stream but is none"));
+            return Err(wrong("is named as an object stream but is not one"));
         };
         if !stream.dict.is_name(b"Type", b"ObjStm") {
-            return Err(wrong("is named as an object stream but is none"));
+            return Err(wrong("is named as an object stream but is not one"));
         }
         let bytes = self.decoded(&stream, self.budget.get())?;
         self.budget.set(self.budget.get() - bytes.len());
@@ -367,7 +367,7 @@ impl<'a> File<'a> {
                 return Err(wrong("is an object stream with impossible numbers"));
             };
             if !seen.insert(inner) {
-                return Err(wrong("is an object stream that holds one object twice"));
+                return Err(wrong("is an object stream that contains one object twice"));
             }
             index.push((inner, first.saturating_add(offset)));
         }
@@ -441,8 +441,10 @@ fn older(trailer: &Dict, key: &[u8]) -> Result<Option<usize>, PdfError> {
         None => Ok(None),
         Some(Object::Integer(offset)) => usize::try_from(*offset)
             .map(Some)
-            .map_err(|_| PdfError::Table("a negative place of the older table")),
-        Some(_) => Err(PdfError::Table("the place of the older table is no number")),
+            .map_err(|_| PdfError::Table("a negative offset of the older table")),
+        Some(_) => Err(PdfError::Table(
+            "the offset of the older table is not a number",
+        )),
     }
 }
 
@@ -504,7 +506,7 @@ fn table(mut lexer: Lexer<'_>, offset: usize) -> Result<Section, PdfError> {
             let place = if lexer.take(b"n") {
                 Place::At {
                     offset: usize::try_from(place)
-                        .map_err(|_| PdfError::Table("a place out of range"))?,
+                        .map_err(|_| PdfError::Table("an offset out of range"))?,
                     generation: u16::try_from(generation)
                         .map_err(|_| PdfError::Table("a generation out of range"))?,
                 }

@@ -15,11 +15,11 @@ pub(super) enum PhotoError {
     CutShort(usize),
     #[error("byte {0} should begin a JPEG segment and does not")]
     NoMarker(usize),
-    #[error("the JPEG segment at byte {0} has a length that cannot be")]
+    #[error("the JPEG segment at byte {0} has an impossible length")]
     SegmentLength(usize),
     #[error("the JPEG picture has no size before its data begin")]
     NoFrame,
-    #[error("the JPEG file says its size twice")]
+    #[error("the JPEG file states its size twice")]
     TwoFrames,
     #[error("the JPEG header at byte {0} contradicts itself")]
     Frame(usize),
@@ -46,29 +46,30 @@ pub(super) enum PhotoError {
          one (for the next ones, set the phone's camera to JPEG, often called \"most compatible\")"
     )]
     Phone(&'static str),
-    #[error("it is a film or another kind of media file; export a photo as a JPEG")]
+    #[error("it is a video or another kind of media file; export a photo as a JPEG")]
     Media,
-    #[error("it is a moving picture; save the one picture that counts as a JPEG")]
+    #[error("it is an animation; save the picture that you need as a JPEG")]
     Animated,
     #[error(
         "its first picture is a preview, as in a camera's raw file; export the photo as a JPEG"
     )]
     Preview,
     #[error(
-        "its pixels are measured values and no picture; export it from the camera's program as a JPEG or PNG ({0} of 32 bits a channel)"
+        "its pixels are measured values, not a picture; export it from the camera's program as a \
+         JPEG or PNG ({0} of 32 bits a channel)"
     )]
     Measurements(&'static str),
     #[error("it is a rare kind of {format} ({why}); save it as an ordinary JPEG or PNG")]
     Rare { format: &'static str, why: String },
     #[error(
-        "decoding it would take {} MB of memory, at most {} are taken; save it smaller, or as an \
-         ordinary JPEG",
+        "decoding it would take {} MB of memory; the limit is {} MB. Save a smaller copy, or save \
+         it as an ordinary JPEG",
         .0 / 1_000_000, MAX_DECODED_BYTES / 1_000_000
     )]
     Memory(u64),
     #[error(
-        "it is a progressive JPEG that would take {} MB of memory to decode, at most {} are taken; \
-         save it smaller, or as an ordinary JPEG (not progressive)",
+        "it is a progressive JPEG that would take {} MB of memory to decode; the limit is {} MB. \
+         Save a smaller copy, or save it as an ordinary JPEG (not progressive)",
         .0 / 1_000_000, MAX_PROGRESSIVE_BYTES / 1_000_000
     )]
     Progressive(u64),
@@ -78,11 +79,13 @@ pub(super) enum PhotoError {
     Channels(u8),
     #[error("it has {0} bits a colour channel; save it as an ordinary 8-bit JPEG")]
     Precision(u8),
-    #[error("it is coded in a rare kind of JPEG (frame {0:02X}); save it as an ordinary JPEG")]
+    #[error("it uses a rare kind of JPEG coding (frame {0:02X}); save it as an ordinary JPEG")]
     Coding(u8),
     #[error("its picture data come in {0} passes; save it as an ordinary JPEG")]
     Scans(usize),
-    #[error("it is too long or too wide to be encoded again as a JPEG; cut it smaller")]
+    #[error(
+        "it is too long or too wide to be encoded again as a JPEG; crop it or save a smaller copy"
+    )]
     Proportions,
 }
 

@@ -24,7 +24,7 @@ pub(super) fn read(root: &Path, path: &str) -> Result<Vec<u8>, ImageError> {
     // Reading a pipe or a device could block forever.
     if !about.is_file() {
         return Err(ImageError::Unreadable(
-            "it is not an ordinary file".to_owned(),
+            "it is not a regular file".to_owned(),
         ));
     }
     let size = about.len();

@@ -120,7 +120,8 @@ impl QuantityError {
                 ..
             } => {
                 format!(
-                    "write {joined} if the comma parts thousands, {point} if it is a decimal comma"
+                    "write {joined} if the comma separates thousands, {point} if it is a decimal \
+                     comma"
                 )
             }
             QuantityError::NoUnit { kind, text } => {
@@ -158,7 +159,7 @@ impl QuantityError {
                 format!("{meant}look at the instrument or your notes, and write one number{unit}")
             }
             QuantityError::BelowAbsoluteZero { .. } => {
-                "read the instrument's display again and mind the sign and the unit".to_owned()
+                "read the instrument's display again, and check the sign and the unit".to_owned()
             }
             QuantityError::TooLarge { .. } => "write the number as the instrument shows it".into(),
             QuantityError::NoSuchSize { near, .. } => format!(

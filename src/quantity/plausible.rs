@@ -30,7 +30,7 @@ pub struct Range<Q: 'static> {
 
 /// A value outside its range.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("{value} is not believable for {name} ({least} to {most}): {why}")]
+#[error("{value} is not plausible for {name} ({least} to {most}): {why}")]
 pub struct RangeError {
     /// The value, in the unit in which it was written.
     pub value: String,
@@ -105,7 +105,7 @@ pub const AIR: Range<Temperature> = Range {
 
 /// Hottest expected air temperature; also the ambient temperature of a run.
 pub const HOTTEST_AIR: Range<Temperature> = Range {
-    name: "the hottest air on the way",
+    name: "the hottest air along the run",
     least: Temperature::from_celsius(-10.0),
     most: Temperature::from_celsius(90.0),
     firm: true,
@@ -181,7 +181,7 @@ pub const ACCURACY_CURRENT: Range<Current> = Range {
     least: Current::from_ampere(0.001),
     most: Current::from_ampere(50.0),
     firm: true,
-    why: "a coarser meter cannot tell a charger's load",
+    why: "a coarser meter cannot measure a charger's load",
 };
 
 /// Rated current of a charger, rating of a breaker, load of a feeder.

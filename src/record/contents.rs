@@ -136,12 +136,13 @@ impl Contents {
                     None => String::new(),
                 };
                 format!(
-                    "It was made by {words}. From the same readings this version comes to other \
-                     findings{outcome}. Versions may differ, so that does not speak against the \
-                     certificate; but nothing here shows that its findings follow from its readings."
+                    "It was made by {words}. From the same readings this version computes \
+                     different findings{outcome}. Versions may differ, so that does not speak \
+                     against the certificate; but nothing here shows that its findings follow \
+                     from its readings."
                 )
             }
-            _ => format!("It was made by {words}; this version comes to the same findings."),
+            _ => format!("It was made by {words}; this version computes the same findings."),
         })
         .map(|told| {
             let tables = match &self.tables {
@@ -576,7 +577,7 @@ fn shown(
         .filter(|(photo, printed)| !same(&photo.file, printed))
         .map(|(photo, _)| {
             format!(
-                "the pages show another picture in the place of {}",
+                "the pages show a different picture instead of {}",
                 photo.file
             )
         })

@@ -17,7 +17,7 @@ pub(crate) enum ImagesError {
     Pdf(#[from] PdfError),
     #[error("the pages have no image {0}")]
     Missing(usize),
-    #[error("image {0} is coded as no certificate's is")]
+    #[error("image {0} is not encoded as in any certificate")]
     Foreign(usize),
     #[error("the list of photo digests is damaged")]
     Digests,

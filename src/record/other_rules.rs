@@ -83,7 +83,7 @@ impl OtherRules {
             };
             told.push_str(&if by.result == self.result {
                 format!(
-                    "; the built-in set {}, edition {}, comes to the same result{worse}",
+                    "; the built-in set {}, edition {}, gives the same result{worse}",
                     by.id, by.edition
                 )
             } else {

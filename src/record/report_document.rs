@@ -321,7 +321,7 @@ fn signature_facts(signature: &SignatureReport) -> Vec<Fact> {
             Coverage::Revision { bytes, .. } => {
                 format!("the file as it was then, {bytes} bytes")
             }
-            Coverage::Broken { because } => format!("NOT what it should: {because}"),
+            Coverage::Broken { because } => format!("NOT what it must cover: {because}"),
         },
     ));
     out
@@ -362,7 +362,7 @@ fn findings(answer: &Findings) -> String {
             differences.len()
         ),
         Findings::OtherVersion { .. } => {
-            "another version computed them, and this one comes to others".to_owned()
+            "another version computed them, and this one computes different findings".to_owned()
         }
         Findings::NotDetermined { because } => format!("not recomputed: {because}"),
     }

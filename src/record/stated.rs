@@ -262,7 +262,8 @@ impl Sorted<'_> {
                 self.proved("the findings follow from the readings in the record");
             }
             Findings::OtherVersion { .. } => self.claimed(
-                "the findings: another version computed them, and this one comes to others",
+                "the findings: another version computed them, and this one computes different \
+                 findings",
             ),
             Findings::No { .. } => {
                 self.claimed("the findings, which do NOT follow from the record")

@@ -158,8 +158,8 @@ fn compare(pages: &str, caption: Option<&str>, rows: &[String], out: &mut Tables
         if numbers && without_numbers(between).contains(&without_numbers(row)) {
             let caption = caption.unwrap_or("facts");
             out.differences.push(format!(
-                "a row of the table “{caption}” has other numbers than the record: the record comes to \
-                 “{row}”"
+                "a row of the table “{caption}” has other numbers than the record: the record \
+                 gives “{row}”"
             ));
         }
     }

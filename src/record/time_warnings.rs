@@ -134,8 +134,8 @@ fn beside_certificate(stamp: &Stamp, signer: &Signer) -> Option<String> {
         ))
     } else if stamp.at > signer.valid_until {
         Some(format!(
-            "from after the signer's certificate had run out ({}), so it does not show that it was signed \
-             before that",
+            "from after the signer's certificate had expired ({}), so it does not show that it \
+             was signed before that",
             day(signer.valid_until)
         ))
     } else {

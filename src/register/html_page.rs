@@ -168,7 +168,7 @@ impl Page<'_> {
             Some(day) if late => format!("<b class=\"late\">{day}, overdue</b>"),
             Some(day) => day.to_string(),
             None if row.out_of_use() => "<b class=\"late\">do not use before repair</b>".to_owned(),
-            None => "not told".to_owned(),
+            None => "not stated".to_owned(),
         };
         let grade = match row.grade() {
             Some(grade) => format!(

@@ -27,7 +27,7 @@ use sha2::{Digest, Sha256};
 pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -> Vec<Row> {
     if !pdf.starts_with(b"%PDF-") {
         return vec![Row {
-            problem: Some("this is no PDF".to_owned()),
+            problem: Some("this is not a PDF".to_owned()),
             ..Row::of_file(file, digest(pdf))
         }];
     }

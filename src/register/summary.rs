@@ -260,7 +260,7 @@ impl Summary<'_> {
         if self.in_part > 0 {
             out.push_str(&format!(
                 "made by another version of warmlug: {}, of which number, dates, persons and sealed \
-                 findings were compared; `warmlug verify` tells more of each\n",
+                 findings were compared; `warmlug verify` says more about each\n",
                 count(self.in_part, "certificate")
             ));
         }

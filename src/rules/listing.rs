@@ -107,7 +107,7 @@ pub fn text(rules: &Rules) -> String {
         }
     }
     for (edition, differs) in other_editions(rules) {
-        let _ = writeln!(out, "\nedition {edition} has otherwise:");
+        let _ = writeln!(out, "\nedition {edition} differs in:");
         out.push_str(&changes(&differs));
     }
     out

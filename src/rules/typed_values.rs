@@ -470,7 +470,7 @@ impl<'a> MapReader<'a> {
         };
         if checked == Some(Checked::CommonPractice) && why.is_none() {
             self.at.report(
-                "rests on common practice without a reason",
+                "is based on common practice without a reason",
                 "write why: with the reasoning",
             );
             return None;

@@ -76,7 +76,7 @@ pub(crate) fn compare(
         .keys()
         .any(|number| open.contains(number))
     {
-        comparison.refuse("an object was added that the certified file had left open");
+        comparison.refuse("an object was added to which the certified file refers");
     }
     comparison.catalog()?;
     comparison.bookkeeping()?;
@@ -189,11 +189,11 @@ impl Comparison<'_, '_> {
         };
         for key in [b"Root".as_slice(), b"Info"] {
             if self.later.trailer().get(key) != self.certified.trailer().get(key) {
-                self.refuse("another catalogue or other document information was put in place");
+                self.refuse("the catalogue or the document information was replaced");
             }
         }
         if first(self.later) != first(self.certified) {
-            self.refuse("the file's identifier was exchanged");
+            self.refuse("the file's identifier was replaced");
         }
     }
 
@@ -210,7 +210,7 @@ impl Comparison<'_, '_> {
                     let was = before.get(b"AcroForm").and_then(Object::as_reference);
                     let is = value.as_ref().and_then(Object::as_reference);
                     if was.is_some() && was != is {
-                        self.refuse("the form was exchanged");
+                        self.refuse("the form was replaced");
                     }
                     if let (None, Some(id)) = (was, is) {
                         self.account(id);
@@ -262,7 +262,7 @@ impl Comparison<'_, '_> {
         let fields_now = list(self.later, &is)?;
         self.same_part(&was, &is, b"Fields");
         if !fields_now.starts_with(&fields_before) {
-            self.refuse("fields were taken out of the form or put in another order");
+            self.refuse("fields of the form were removed or reordered");
             return Ok(());
         }
         let (kept, new) = fields_now.split_at(fields_before.len());
@@ -532,7 +532,7 @@ impl Comparison<'_, '_> {
         }
         if !self.accounted.insert(id.number) {
             self.refuse(format!(
-                "the signature of “{name}” is another field's signature, too"
+                "the signature of “{name}” is also another field's signature"
             ));
         }
         if let Some(kind) = foreign {
@@ -603,7 +603,7 @@ impl Comparison<'_, '_> {
             return Ok(());
         }
         match (&was, &is) {
-            (_, Object::Null) => self.refuse("validation data was taken away"),
+            (_, Object::Null) => self.refuse("validation data was removed"),
             // Certificates are sealed without validation data; if it was sealed, it must not
             // change.
             (Object::Null, Object::Dictionary(_)) => {
@@ -616,7 +616,7 @@ impl Comparison<'_, '_> {
                     Err(why) => self.refuse(format!("the validation data {why}")),
                 }
             }
-            _ => self.refuse("the validation data was exchanged"),
+            _ => self.refuse("the validation data was replaced"),
         }
         Ok(())
     }
@@ -685,7 +685,7 @@ impl Comparison<'_, '_> {
     /// An array of streams of one kind.
     fn evidence(&mut self, list: &Object, kind: Evidence, left: &mut usize) -> Result<(), String> {
         let Object::Array(pieces) = self.added(list)? else {
-            return Err("has a list that is none".to_owned());
+            return Err("has an entry that is not a list".to_owned());
         };
         if pieces.len() > MAX_EVIDENCE {
             return Err("is larger than any".to_owned());
@@ -697,7 +697,10 @@ impl Comparison<'_, '_> {
 
     fn piece(&mut self, piece: &Object, kind: Evidence, left: &mut usize) -> Result<(), String> {
         let Object::Stream(stream) = self.added(piece)? else {
-            return Err(format!("holds something that is no {}", kind.name()));
+            return Err(format!(
+                "contains something that is not a valid {}",
+                kind.name()
+            ));
         };
         for (key, value) in &stream.dict.0 {
             let fine = match key.as_slice() {
@@ -719,8 +722,12 @@ impl Comparison<'_, '_> {
         // Every later state has the same bytes, so they are judged only once.
         let place = (stream.data.start, kind);
         if !self.judged.contains(&place) {
-            let piece = evidence::judge(kind, &bytes)
-                .map_err(|why| format!("holds something that is no {}: {why}", kind.name()))?;
+            let piece = evidence::judge(kind, &bytes).map_err(|why| {
+                format!(
+                    "contains something that is not a valid {}: {why}",
+                    kind.name()
+                )
+            })?;
             match piece {
                 Piece::Known => {
                     self.judged.insert(place);
@@ -893,14 +900,14 @@ impl Comparison<'_, '_> {
             }
             let sentence = match (touch, what) {
                 (Touch::Changed, Some(what)) => format!("{what} was changed"),
-                (Touch::Gone, Some(what)) => format!("{what} was taken away"),
+                (Touch::Gone, Some(what)) => format!("{what} was removed"),
                 (Touch::Changed, None) => format!("object {number} was changed"),
-                (Touch::Gone, None) => format!("object {number} was taken away"),
+                (Touch::Gone, None) => format!("object {number} was removed"),
                 (Touch::New, _) => match self.later.object(Id::new(number)) {
                     Ok(Object::Dictionary(d)) if d.is_name(b"Type", b"Annot") => {
                         format!("an annotation was added (object {number})")
                     }
-                    _ => format!("object {number} was added without a signature's need"),
+                    _ => format!("object {number} was added, which no signature needs"),
                 },
             };
             self.refuse(sentence);
@@ -1075,7 +1082,7 @@ pub(super) fn labels(file: &File<'_>) -> HashMap<u32, String> {
                     if let Ok(Object::Dictionary(a)) = file.resolve(annotation)
                         && let Ok(Object::Dictionary(appearance)) = file.value(&a, b"AP")
                     {
-                        let label = format!("the looks of an annotation on page {pages}");
+                        let label = format!("the appearance of an annotation on page {pages}");
                         put(appearance.get(b"N"), label);
                     }
                 }

@@ -112,15 +112,13 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
     let content = match (kind, &data.content.content) {
         (Content::Detached, None) => None,
         (Content::Detached, Some(_)) => {
-            return Err(bad(
-                "it carries contents of its own instead of pointing to the file",
-            ));
+            return Err(bad("it has contents of its own instead of being detached"));
         }
         (Content::TimeStamp, content) => content
             .as_ref()
             .and_then(|any| any.decode_as::<OctetString>().ok())
             .map(|octets| Some(octets.as_bytes().to_vec()))
-            .ok_or_else(|| bad("it carries no contents"))?,
+            .ok_or_else(|| bad("it has no contents"))?,
     };
     let [signer] = data.signers.as_slice() else {
         return Err(bad("it does not have exactly one signer"));
@@ -132,7 +130,7 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
         Content::TimeStamp => matches!(data.version, 1 | 3),
     };
     if !fits {
-        return Err(bad("its version is impossible"));
+        return Err(bad("its version is invalid"));
     }
     let hash = Hash::from_oid(signer.digest_algorithm.oid).ok_or_else(|| {
         CmsError::Algorithm(format!(
@@ -156,7 +154,7 @@ pub(crate) fn parse_content(bytes: &[u8], kind: Content) -> Result<Parsed, CmsEr
         return Err(bad("its algorithms have parameters that they do not need"));
     }
     if data.revocations.is_some() {
-        return Err(bad("it carries lists that nobody signed"));
+        return Err(bad("it has lists that are not signed"));
     }
     let written_as_here = signer.version == 1
         && listed.parameters.is_none()
@@ -253,14 +251,14 @@ fn token(signer: &SignerInfo, kind: Content) -> Result<Option<Vec<u8>>, CmsError
         return Ok(None);
     }
     let [attribute] = unsigned.as_slice() else {
-        return Err(bad("it carries several attributes that nobody signed"));
+        return Err(bad("it has several attributes that are not signed"));
     };
     match (attribute.oid, attribute.values.as_slice()) {
         (TIME_STAMP_TOKEN, [token]) => token
             .to_der()
             .map(Some)
             .map_err(|_| bad("its time-stamp is damaged")),
-        _ => Err(bad("it carries an attribute that nobody signed")),
+        _ => Err(bad("it has an attribute that is not signed")),
     }
 }
 

@@ -28,12 +28,12 @@ pub(crate) fn undone(
         if let Some(what) = changed(field, &touched) {
             let name = short(&text::decoded(&field.name));
             undone.push(format!(
-                "the {what} “{name}” was exchanged after it was signed"
+                "the {what} “{name}” was replaced after it was signed"
             ));
         }
     }
     if !form_fields(now)?.starts_with(&form_fields(before)?) {
-        undone.push("a signature was taken out of the form".to_owned());
+        undone.push("a signature was removed from the form".to_owned());
     }
     let pages: HashSet<Id> = fields
         .iter()
@@ -41,7 +41,7 @@ pub(crate) fn undone(
         .collect();
     for page in pages {
         if !annotations(now, page)?.starts_with(&annotations(before, page)?) {
-            undone.push("a signature was taken off its page".to_owned());
+            undone.push("a signature was removed from its page".to_owned());
         }
     }
     for list in LISTS {
@@ -50,7 +50,7 @@ pub(crate) fn undone(
             .iter()
             .all(|id| kept.contains(id))
         {
-            undone.push("validation data was taken away".to_owned());
+            undone.push("validation data was removed".to_owned());
         }
     }
     if undone.is_empty() {

@@ -60,7 +60,7 @@ pub(crate) enum Pkcs12Error {
 
 impl From<der::Error> for Pkcs12Error {
     fn from(_: der::Error) -> Self {
-        other("it is no PKCS#12 file, or a damaged one")
+        other("it is not a PKCS#12 file, or is damaged")
     }
 }
 
@@ -154,7 +154,7 @@ pub(crate) fn open(bytes: &[u8], passphrase: &str) -> Result<Contents, Pkcs12Err
     let bytes = definite(bytes)?;
     let pfx = Pfx::from_der(&bytes)?;
     if pfx.version != 3 || pfx.safes.content_type != DATA {
-        return Err(other("it is a PKCS#12 file of a kind that is not read"));
+        return Err(other("it is an unsupported kind of PKCS#12 file"));
     }
     let safes = pfx.safes.content.decode_as::<&OctetStringRef>()?.as_bytes();
     let password = Password::new(passphrase);
@@ -184,7 +184,11 @@ pub(crate) fn open(bytes: &[u8], passphrase: &str) -> Result<Contents, Pkcs12Err
                 let plain = decrypt(algorithm, &data, passphrase, bmp)?;
                 definite(&plain)?
             }
-            _ => return Err(other("it is locked with a certificate, not a passphrase")),
+            _ => {
+                return Err(other(
+                    "it is encrypted for a certificate, not with a passphrase",
+                ));
+            }
         };
         for bag in Vec::<Bag<'_>>::from_der(&bags)? {
             take(&bag, passphrase, bmp, &mut contents)?;
@@ -255,7 +259,9 @@ fn check_mac<'p>(
 ) -> Result<&'p [u8], Pkcs12Error> {
     let rounds = mac.rounds.unwrap_or(1);
     if rounds > MAX_ROUNDS {
-        return Err(other("it asks for absurdly many rounds of key derivation"));
+        return Err(other(
+            "it requires an excessive number of key-derivation rounds",
+        ));
     }
     let forms: &[&'p [u8]] = if password.is_empty {
         &[&[0, 0], &[]]
@@ -269,7 +275,7 @@ fn check_mac<'p>(
             SHA_384 => mac_fits::<Sha384>(mac, form, rounds, data),
             SHA_512 => mac_fits::<Sha512>(mac, form, rounds, data),
             PBMAC1 => pbmac1_fits(mac, password, data)?,
-            _ => return Err(other("its integrity check is of a kind that is not known")),
+            _ => return Err(other("its integrity check uses an unknown algorithm")),
         };
         if fits {
             return Ok(form);
@@ -305,7 +311,7 @@ fn pbmac1_fits(mac: &MacData<'_>, password: &Password, data: &[u8]) -> Result<bo
     const HMAC_SHA_256: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.2.9");
     const HMAC_SHA_384: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.2.10");
     const HMAC_SHA_512: ObjectIdentifier = ObjectIdentifier::new_unwrap("1.2.840.113549.2.11");
-    let unknown = || other("its integrity check is of a kind that is not known");
+    let unknown = || other("its integrity check uses an unknown algorithm");
     let parameters = mac.digest.algorithm.parameters.ok_or_else(unknown)?;
     let parameters = parameters.decode_as::<MacParameters<'_>>()?;
     let kdf = pbes2::Kdf::try_from(parameters.kdf).map_err(|_| unknown())?;
@@ -353,7 +359,7 @@ fn within_limits(kdf: &pbes2::Kdf) -> Result<(), Pkcs12Error> {
         _ => false,
     };
     if too_much {
-        return Err(other("it asks for absurdly much work of key derivation"));
+        return Err(other("it requires an excessive amount of key derivation"));
     }
     Ok(())
 }
@@ -366,10 +372,10 @@ fn decrypt(
 ) -> Result<Zeroizing<Vec<u8>>, Pkcs12Error> {
     let parameters = algorithm
         .parameters
-        .ok_or_else(|| other("its encryption is not described"))?;
+        .ok_or_else(|| other("its encryption parameters are missing"))?;
     let mut buffer = Zeroizing::new(data.to_vec());
     if algorithm.oid == PBES2 {
-        let unknown = || other("it is encrypted in a way that is not known");
+        let unknown = || other("it is encrypted with an unknown algorithm");
         let scheme = parameters
             .decode_as::<pbes2::Parameters>()
             .map_err(|_| unknown())?;
@@ -386,14 +392,16 @@ fn decrypt(
     }
     let old = parameters.decode_as::<OldParameters<'_>>()?;
     if old.rounds > MAX_ROUNDS {
-        return Err(other("it asks for absurdly many rounds of key derivation"));
+        return Err(other(
+            "it requires an excessive number of key-derivation rounds",
+        ));
     }
     let length = match algorithm.oid {
         TRIPLE_DES_3 => old_cipher::<des::TdesEde3>(&old, bmp, 24, &mut buffer),
         TRIPLE_DES_2 => old_cipher::<des::TdesEde2>(&old, bmp, 16, &mut buffer),
         RC2_128 => old_cipher::<rc2::Rc2>(&old, bmp, 16, &mut buffer),
         RC2_40 => old_cipher::<rc2::Rc2>(&old, bmp, 5, &mut buffer),
-        _ => return Err(other("it is encrypted in a way that is not known")),
+        _ => return Err(other("it is encrypted with an unknown algorithm")),
     }
     .ok_or(Pkcs12Error::WrongPassphrase)?;
     buffer.truncate(length);
@@ -479,7 +487,7 @@ where
 /// definite lengths and whole strings. Values already definite come out as they went in.
 fn definite(bytes: &[u8]) -> Result<Zeroizing<Vec<u8>>, Pkcs12Error> {
     let mut out = Zeroizing::new(Vec::with_capacity(bytes.len() + 16));
-    rewrite(bytes, 0, &mut out).ok_or_else(|| other("it is no PKCS#12 file, or a damaged one"))?;
+    rewrite(bytes, 0, &mut out).ok_or_else(|| other("it is not a PKCS#12 file, or is damaged"))?;
     Ok(out)
 }
 

@@ -158,7 +158,8 @@ impl Found<'_, '_> {
                         if let Some(name) = action.or(key) {
                             let name = shown_name(name);
                             self.name(format!(
-                                "the file carries a /{name} (object {number}), which no certificate does"
+                                "the file contains a /{name} (object {number}), which no \
+                                 certificate has"
                             ));
                         }
                         waiting.extend(dict.0.into_iter().map(|(_, value)| value));
@@ -222,13 +223,13 @@ impl Found<'_, '_> {
                 };
                 self.keys(&dict, &FIELD, &field);
                 if let Object::Dictionary(looks) = self.file.value(&dict, b"AP")? {
-                    self.keys(&looks, &[b"N"], &format!("the looks of {field}"));
+                    self.keys(&looks, &[b"N"], &format!("the appearance of {field}"));
                 }
             }
             other => {
                 let kind = shown_name(other.unwrap_or_default());
                 self.name(format!(
-                    "an annotation of the kind /{kind} lies on page {page}, which no certificate has"
+                    "page {page} has an annotation of the kind /{kind}, which no certificate has"
                 ));
             }
         }
@@ -268,7 +269,7 @@ impl Found<'_, '_> {
             let name = shown(&name);
             if !same {
                 self.name(format!(
-                    "the attached file “{name}” goes by two names or has two contents"
+                    "the attached file “{name}” has two names or two contents"
                 ));
             }
             if !seen.insert(name.clone()) {

@@ -497,7 +497,7 @@ fn write_form(
         }
         None if form.fields.iter().any(|f| f.name == wanted) => {
             return Err(SealError::Unfit(format!(
-                "its field {field_name} is no empty signature field"
+                "its field {field_name} is not an empty signature field"
             )));
         }
         None => {

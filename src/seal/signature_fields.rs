@@ -31,7 +31,7 @@ impl Form {
         let dict = match entry.map(|o| file.resolve(o)).transpose()? {
             None | Some(Object::Null) => Dict::default(),
             Some(Object::Dictionary(dict)) => dict,
-            Some(_) => return Err(unfit("its form is no dictionary")),
+            Some(_) => return Err(unfit("its form is not a dictionary")),
         };
         let mut fields = Vec::new();
         let mut waiting: Vec<(Object, Vec<u8>, bool, usize)> = Vec::new();
@@ -48,7 +48,7 @@ impl Form {
                 return Err(unfit("its form has too many fields, or one inside itself"));
             }
             let Object::Dictionary(field) = file.object(id)? else {
-                return Err(unfit("a form field is no dictionary"));
+                return Err(unfit("a form field is not a dictionary"));
             };
             let mut name = prefix;
             if let Object::String(own) = file.value(&field, b"T")? {

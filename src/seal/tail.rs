@@ -79,7 +79,7 @@ pub(crate) fn revisions(file: &File<'_>, from: usize) -> Result<Revisions, Strin
 /// What is not regular, as a sentence without its full stop.
 pub(crate) fn sealed(file: &File<'_>) -> Result<(), String> {
     if !file.bytes.starts_with(HEAD) {
-        return Err("it does not begin as a certificate does".to_owned());
+        return Err("it does not begin like a certificate".to_owned());
     }
     each(file, HEAD.len(), Part::Sealed).map(|_| ())
 }
@@ -154,13 +154,13 @@ fn revision(
             Place::Free if number == 0 => {}
             // A number that was never used.
             Place::Free if first => {}
-            Place::Free => return Err(format!("object {number} was taken away")),
+            Place::Free => return Err(format!("object {number} was removed")),
             // The stream that contains it is checked like any other object.
             Place::Inside { .. } if part == Part::Sealed => {}
             Place::Inside { .. } => unknown.push(format!("object {number} in packed form")),
             Place::At { offset, .. } if offset == section.offset && own == Some(number) => {}
             Place::At { offset, .. } if !(start..section.offset).contains(&offset) => {
-                return Err(format!("object {number} was given an older place"));
+                return Err(format!("object {number} was moved to an older position"));
             }
             Place::At { offset, generation } => {
                 let id = Id { number, generation };
@@ -178,7 +178,7 @@ fn revision(
                     }
                 }
                 if !is_plain(state.bytes, offset, &object, part) {
-                    return Err(format!("object {number} holds bytes that mean nothing"));
+                    return Err(format!("object {number} contains unused bytes"));
                 }
                 spans.push((offset, end));
             }
@@ -213,7 +213,9 @@ fn holders(state: &File<'_>, object: &Object, number: u32) -> Result<(), String>
         return Ok(());
     };
     if stream.dict.is_name(b"Type", b"XRef") {
-        return Err(format!("object {number} is a table that nothing leads to"));
+        return Err(format!(
+            "object {number} is a table to which nothing refers"
+        ));
     }
     if !stream.dict.is_name(b"Type", b"ObjStm") {
         return Ok(());
@@ -231,7 +233,9 @@ fn holders(state: &File<'_>, object: &Object, number: u32) -> Result<(), String>
     if listed && whole && !inside.is_empty() {
         Ok(())
     } else {
-        Err(format!("object {number} holds objects that no table lists"))
+        Err(format!(
+            "object {number} contains objects that no table lists"
+        ))
     }
 }
 
@@ -253,7 +257,7 @@ fn of_certificate(
     // A file made for viewing page by page (ISO 32000-1, annex F) has a second way to its pages.
     if dict.is_some_and(|dict| dict.get(b"Linearized").is_some()) {
         return Err(format!(
-            "{what} leads to the pages in another way than the tables"
+            "{what} leads to the pages by another way than the tables"
         ));
     }
     let part = |range: Range<usize>| bytes.get(range).unwrap_or_default();
@@ -303,8 +307,8 @@ fn harmless(source: &[u8], object: &Object, ends: usize, what: &str) -> Result<(
     match found {
         None => Ok(()),
         Some(word) => Err(format!(
-            "{what} holds what a program that repairs broken files could take for other pages \
-             (“{word}”)"
+            "{what} contains words that a program that repairs broken files could take for other \
+             pages (“{word}”)"
         )),
     }
 }
@@ -351,7 +355,7 @@ fn regular(state: &File<'_>, section: &Section, part: Part) -> Result<(), String
     let before = older.map_or(0, |older| older.trailer.integer(b"Size").unwrap_or(0));
     let size = (i64::from(highest) + 1).max(before);
     if section.trailer.integer(b"Size") != Some(size) {
-        return Err(part.table("has a /Size that is not that of the file"));
+        return Err(part.table("has a wrong /Size"));
     }
     for key in ["Size", "Prev", "Length"] {
         if let Some(value) = section.trailer.integer(key.as_bytes())

@@ -198,30 +198,30 @@ pub(crate) fn check(
         CmsError::TooMany(_) => format!("the time-stamp was not checked: {e}"),
     })?;
     let content = parsed.content.as_deref().unwrap_or_default();
-    let info = Info::read(content).ok_or("the time-stamp says no time")?;
+    let info = Info::read(content).ok_or("the time-stamp does not state a time")?;
     let hash = Hash::from_oid(info.hash)
-        .ok_or_else(|| format!("the time-stamp rests on the hash {}", info.hash))?;
+        .ok_or_else(|| format!("the time-stamp uses the hash {}", info.hash))?;
     let valid = if hash.digest(pieces) != info.imprint {
         Answer::no("the time-stamp belongs to another signature or file")
     } else if !parsed.digest_matches(&[content]) {
-        Answer::no("the time-stamp was changed after it was given")
+        Answer::no("the time-stamp was changed after it was issued")
     } else if parsed.certificate_matches() != Some(true) {
-        Answer::no("the time-stamp does not name the certificate it came with")
+        Answer::no("the time-stamp does not identify its certificate")
     } else if let Err(why) = path::stamps(&parsed.certificate, info.at) {
         Answer::No(why)
     } else {
         match parsed.signature_value() {
             Checked::Valid => Answer::Yes,
-            Checked::Invalid => Answer::no("the time-stamp does not fit its authority's key"),
+            Checked::Invalid => Answer::no("the time-stamp does not match its authority's key"),
             Checked::Unknown(what) => {
                 Answer::NotDetermined(format!("this program does not know {what}"))
             }
-            Checked::Weak(what) => Answer::No(format!("the time-stamp rests on {what}")),
+            Checked::Weak(what) => Answer::No(format!("the time-stamp uses {what}")),
         }
     };
     let leaf = &parsed.certificate_der;
     let trusted = if anchors.is_empty() {
-        Answer::not_determined("no certificate was given to know the authority by (--trust)")
+        Answer::not_determined("no certificate of the authority was given (--trust)")
     } else {
         match path::find(leaf, &parsed.others, anchors, info.at, path::Use::Times) {
             Ok(_) => Answer::Yes,

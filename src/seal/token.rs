@@ -54,9 +54,9 @@ pub(crate) fn open(
         path: module.to_owned(),
         reason,
     };
-    let fault = |e: Error| bad(format!("the token refuses ({e})"));
+    let fault = |e: Error| bad(format!("the token refused the request ({e})"));
     let library = Pkcs11::new(module)
-        .map_err(|_| bad("it is no PKCS#11 module that can be loaded".to_owned()))?;
+        .map_err(|_| bad("it can't be loaded as a PKCS#11 module".to_owned()))?;
     match library.initialize(CInitializeArgs::new(CInitializeFlags::OS_LOCKING_OK)) {
         Ok(()) | Err(Error::Pkcs11(RvError::CryptokiAlreadyInitialized, _)) => {}
         Err(e) => return Err(fault(e)),
@@ -84,7 +84,7 @@ pub(crate) fn open(
             [handle] => candidates.push((session, *handle)),
             _ => {
                 return Err(bad(
-                    "its token holds several keys; choose one with --token-label".to_owned(),
+                    "its token has several keys; choose one with --token-label".to_owned(),
                 ));
             }
         }
@@ -93,10 +93,10 @@ pub(crate) fn open(
         (Some(one), true) => one,
         (Some(_), false) => {
             return Err(bad(
-                "several tokens hold a key; choose one with --token-label".to_owned(),
+                "several tokens have a key; choose one with --token-label".to_owned(),
             ));
         }
-        (None, _) => return Err(bad("no token with a key that signs is there".to_owned())),
+        (None, _) => return Err(bad("no token with a signing key was found".to_owned())),
     };
     let id = attribute(&session, handle, AttributeType::Id)
         .ok_or_else(|| bad("the key on its token has no identifier".to_owned()))?;
@@ -112,7 +112,7 @@ pub(crate) fn open(
     let certificate = own
         .first()
         .and_then(|der| Certificate::from_der(der).ok())
-        .ok_or_else(|| bad("the key on its token has no certificate beside it".to_owned()))?;
+        .ok_or_else(|| bad("the key on its token has no certificate".to_owned()))?;
     let public = certificate
         .tbs_certificate()
         .subject_public_key_info()
@@ -153,9 +153,9 @@ impl TokenKey {
         let made = self
             .session
             .lock()
-            .map_err(|_| "the token was left in use".to_owned())?
+            .map_err(|_| "the token is unusable after an earlier failure".to_owned())?
             .sign(&mechanism, self.handle, &data)
-            .map_err(|e| format!("the token does not sign ({e})"))?;
+            .map_err(|e| format!("the token did not sign ({e})"))?;
         let signature = match self.kind {
             // A token returns the two numbers one after the other (PKCS#11, 6.3.1); CMS uses DER.
             Kind::P256 => p256::ecdsa::Signature::from_slice(&made)

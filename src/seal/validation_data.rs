@@ -31,14 +31,14 @@ pub fn revocation_list(path: &Path) -> Result<Vec<u8>, SealError> {
         reason: reason.to_owned(),
     };
     let bytes = small::read(path, MAX_LIST_BYTES as u64)?
-        .ok_or_else(|| bad("it is larger than any list that a certificate carries"))?;
+        .ok_or_else(|| bad("it is too large for a list of revoked certificates"))?;
     let list = if bytes.starts_with(b"-----BEGIN") {
         CertificateList::<x509_cert::certificate::Rfc5280>::from_pem(&bytes)
     } else {
         CertificateList::from_der(&bytes)
     };
     list.and_then(|list| list.to_der())
-        .map_err(|_| bad("it holds no list of revoked certificates (CRL)"))
+        .map_err(|_| bad("it contains no list of revoked certificates (CRL)"))
 }
 
 /// Adds the identity's chain and these lists to a sealed file.
@@ -68,7 +68,7 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
     let file = File::parse(sealed.bytes())?;
     let (catalog_id, mut catalog) = file.catalog()?;
     if catalog.get(b"DSS").is_some() {
-        return Err(unfit("it carries validation data already"));
+        return Err(unfit("it already contains validation data"));
     }
     let length: usize = lists.iter().chain(&identity.chain).map(Vec::len).sum();
     let mut update = Update::new(&file, 4096 + length, Spelling::Digits);
@@ -91,8 +91,8 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
             let data = packed.as_deref().unwrap_or(entry);
             if repair::structure(data).is_some() {
                 return Err(unfit(
-                    "a certificate or list holds what programs that repair broken files could \
-                     take for other pages",
+                    "a certificate or list contains words that programs that repair broken files \
+                     could take for other pages",
                 ));
             }
             let mut stream = Dict::default();

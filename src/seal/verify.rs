@@ -123,7 +123,7 @@ pub fn verify<'a>(pdf: &'a [u8], options: &VerifyOptions) -> Report<'a> {
         .filter(|f| f.is_signature && f.signed)
         .collect();
     if signed.len() > MAX_SIGNATURES {
-        return Report::unreadable("it bears more signatures than any certificate".to_owned());
+        return Report::unreadable("it has more signatures than any certificate".to_owned());
     }
     let store = Store::read(&file);
     let mut judged: Vec<Judged> = signed
@@ -335,8 +335,7 @@ fn judge(file: &File<'_>, field: &Field, store: &Store, options: &VerifyOptions)
     judged
 }
 
-const SOMETHING_ELSE: &str =
-    "the signature's /ByteRange leaves out something else than the signature";
+const SOMETHING_ELSE: &str = "the signature's /ByteRange omits something other than the signature";
 
 /// Whether these bytes are one string in hexadecimal digits.
 fn is_hexadecimal_string(bytes: &[u8]) -> bool {
@@ -389,7 +388,7 @@ fn covered(file: &File<'_>, field: &Field) -> Result<Covered, String> {
         return Err("the signature's /ByteRange is missing or not four numbers".to_owned());
     };
     if *start != 0 {
-        return Err("the signature leaves out the beginning of the file".to_owned());
+        return Err("the signature does not cover the beginning of the file".to_owned());
     }
     if contents.span != (*open..*close) {
         let gap = file.bytes.get(*open..*close);
@@ -490,11 +489,11 @@ fn judge_covered(
     } else {
         match &checked {
             Checked::Valid => Answer::Yes,
-            Checked::Invalid => Answer::no("the signature does not fit the signer's key"),
+            Checked::Invalid => Answer::no("the signature does not match the signer's key"),
             Checked::Unknown(what) => {
                 Answer::NotDetermined(format!("this program does not know {what}"))
             }
-            Checked::Weak(what) => Answer::NotDetermined(format!("it rests on {what}")),
+            Checked::Weak(what) => Answer::NotDetermined(format!("it uses {what}")),
         }
     };
     report.strong = match checked {
@@ -502,7 +501,7 @@ fn judge_covered(
         Checked::Unknown(what) => {
             Answer::NotDetermined(format!("this program does not know {what}"))
         }
-        Checked::Weak(what) => Answer::No(format!("the signature rests on {what}")),
+        Checked::Weak(what) => Answer::No(format!("the signature uses {what}")),
     };
     if let Some(forms) = parsed.two_forms() {
         report.high_s = forms.high;
@@ -516,7 +515,7 @@ fn judge_covered(
     };
     report.certificate_bound = match parsed.certificate_matches() {
         Some(true) => Answer::Yes,
-        Some(false) => Answer::no("the signer's certificate was exchanged after signing"),
+        Some(false) => Answer::no("the signer's certificate was replaced after signing"),
         None => Answer::not_determined("the signature does not name its certificate"),
     };
     report.well_formed = well_formed(&covered.dict, &parsed);
@@ -560,7 +559,7 @@ fn judge_covered(
             Answer::no("the signer's certificate was not valid yet at the time given")
         }
         Some(at) if at > signer.valid_until => {
-            Answer::no("the signer's certificate had run out at the time given")
+            Answer::no("the signer's certificate had expired at the time given")
         }
         Some(_) => Answer::Yes,
     };
@@ -649,7 +648,7 @@ fn judge_stamp(
         // Part of the answer about the time-stamp itself.
         *question = Answer::Yes;
     }
-    report.not_revoked = Answer::not_determined("not asked of a time-stamp");
+    report.not_revoked = Answer::not_determined("not applicable to a time-stamp");
 }
 
 /// The reason given for a certificate without a name.
@@ -755,7 +754,7 @@ fn well_formed(dict: &Dict, parsed: &cms_read::Parsed) -> Answer {
         return Answer::no("the signature's dictionary is of another type");
     }
     if parsed.has_signing_time {
-        return Answer::no("the signature carries a second time, which EN 319 142-1 forbids");
+        return Answer::no("the signature has a second time, which EN 319 142-1 forbids");
     }
     let token = parsed.token.as_deref();
     let stamped_by =

@@ -16,7 +16,8 @@ pub enum TypesetError {
     },
     /// A row has more or fewer cells than its table has columns.
     #[error(
-        "the table “{table}” has {columns} columns but a row of {cells} cells; this is a fault of warmlug, please report it"
+        "the table “{table}” has {columns} columns but a row of {cells} cells; this is a bug in \
+         warmlug; please report it"
     )]
     Cells {
         /// Caption of the table.
@@ -27,18 +28,17 @@ pub enum TypesetError {
         cells: usize,
     },
     /// A block names an image that the document does not hold.
-    #[error(
-        "the certificate has no image number {0}; this is a fault of warmlug, please report it"
-    )]
+    #[error("the certificate has no image number {0}; this is a bug in warmlug; please report it")]
     Image(usize),
     /// A link leads to an anchor that no heading has.
     #[error(
-        "a link leads to “#{0}”, which is nowhere in the certificate; this is a fault of warmlug, please report it"
+        "a link leads to “#{0}”, which is nowhere in the certificate; this is a bug in warmlug; \
+         please report it"
     )]
     Anchor(String),
     /// An embedded face cannot be read.
     #[error(
-        "the embedded typeface cannot be read ({0}); this is a fault of warmlug, please report it"
+        "the embedded typeface cannot be read ({0}); this is a bug in warmlug; please report it"
     )]
     Face(String),
 }

@@ -784,7 +784,8 @@ mod tests {
         let error = blocks::lay(&document, &faces).map(|_| ()).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "the table “Torque” has 3 columns but a row of 2 cells; this is a fault of warmlug, please report it"
+            "the table “Torque” has 3 columns but a row of 2 cells; this is a bug in warmlug; \
+             please report it"
         );
     }
 }

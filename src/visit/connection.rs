@@ -33,7 +33,7 @@ keys! {
         must leg: String = Leg, "L1";
         /// What kind of connection it is
         must kind: ConnectionKind = choice("a kind of connection"), "screw-terminal";
-        /// Torque its maker wants
+        /// Torque specified by the manufacturer
         may torque: Torque = Within(&plausible::TORQUE), "45 in·lb";
         /// Screw, for the fallback torque table
         ///
@@ -51,7 +51,7 @@ keys! {
         may standard: ProductStandard = choice("a product standard"), "iec-60898-1";
         /// Metals that the terminal is marked for
         may marked: MarkedFor = choice("a marking of metals"), "al-cu";
-        /// Made anew since the last visit; comparison starts here
+        /// Remade since the last visit; comparisons start here
         else_default remade: bool = YesNo, "yes";
     }
 }

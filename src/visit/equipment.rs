@@ -37,7 +37,7 @@ keys! {
         ///
         /// The circuit is then judged by it.
         may current_setting: Current = Within(&plausible::RATED_CURRENT), "32 A";
-        /// Whether only a tool, a lock or a password lets anybody change that setting
+        /// Whether changing that setting needs a tool, a lock or a password
         may setting_restricted: bool = YesNo, "yes";
     }
 
@@ -58,7 +58,7 @@ keys! {
         may system: System = choice("a three-phase system"), "wye";
         /// Earthing of the system by IEC 60364: `tn` or `tt`
         may earthing: Earthing = choice("an earthing of the system"), "tn";
-        /// Where the neutral of the supply is also its protective conductor (PEN): whether its loss is protected against
+        /// If the neutral of the supply is also its protective conductor (PEN), whether there is protection against its loss
         ///
         /// By a device that detects it and disconnects the vehicle, or by an earth electrode that keeps
         /// the touch voltage low.
@@ -86,16 +86,16 @@ keys! {
         else_default full_rated: bool = YesNo, "no";
         /// Hottest air around the breaker, inside its enclosure
         may ambient: Temperature = Within(&plausible::HOTTEST_AIR), "45 °C";
-        /// Breakers side by side that carry their load at the same time, this one counted
+        /// Breakers side by side that carry their load at the same time, including this one
         may side_by_side: u16 = whole::<_, 1, 100>("a number of breakers"), "3";
     }
 
     /// A system that limits what several loads draw together.
     #[derive(Debug, Clone, Copy, PartialEq)]
     pub struct LoadManagement, "the load management" {
-        /// Most that it lets its loads draw together
+        /// Largest current that it lets its loads draw together
         must limit: Current = Within(&plausible::LOAD_CURRENT), "80 A";
-        /// Whether only a tool, a lock or a password lets anybody change that limit
+        /// Whether changing that limit needs a tool, a lock or a password
         may restricted: bool = YesNo, "yes";
     }
 
@@ -135,7 +135,7 @@ keys! {
         ///
         /// `B1`, `B2`, `C`, …
         may method: String = Line::<8>, "B1";
-        /// Circuits or multi-core cables side by side along the run, this one counted
+        /// Circuits or multi-core cables side by side along the run, including this one
         may circuits_together: u16 = whole::<_, 1, 200>("a number of circuits"), "1";
         /// Load on a feeder
         may load: Current = Within(&plausible::LOAD_CURRENT), "60 A";
@@ -320,7 +320,7 @@ impl Entry for Legs {
 /// The name of a type of residual-current device in messages.
 const RCD: &str = "a type of residual-current device";
 
-/// The type of a residual-current device, or a map with more about it.
+/// The type of a residual-current device, or a map with details.
 pub(super) struct TypeOrMap;
 
 impl Entry for TypeOrMap {

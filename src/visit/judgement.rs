@@ -22,11 +22,11 @@ keys! {
         may place: String = Reference("the id of a place"), "breaker";
         /// The connection
         may connection: String = Reference("the id of a connection"), "breaker-L1";
-        /// Of the finding condition, which of the conditions seen
+        /// For the finding `condition`, the condition that was seen
         may seen: Condition = choice("a condition"), "dust";
         /// The grade that the inspector gives
         must grade: Grade = choice("a grade"), "watch";
-        /// Why the inspector judges so
+        /// Reason for the judgement
         must because: String = Lines::<{ limits::REMARKS }>, "Both legs were re-made an hour before.";
     }
 }

@@ -55,7 +55,7 @@ pub(super) static FILE: Table = Table {
             "format",
             Whole(0, FORMAT),
             "1",
-            "Format of this file; `warmlug upgrade` brings an earlier one to the present one",
+            "Format of this file; `warmlug upgrade` updates an earlier one to the current one",
         ),
         must(
             "visit",
@@ -124,7 +124,7 @@ pub(super) static FILE: Table = Table {
             "judgement",
             List(&Map(Judgement::TABLE), limits::ENTRIES),
             "[ { finding: leg-difference, grade: watch, because: ... } ]",
-            "The inspector's own word on findings, always printed as such",
+            "The inspector's own judgement on findings, always printed as such",
         ),
         may(
             "remarks",
@@ -209,7 +209,8 @@ pub(super) static PRINT: Table = Table {
             "language",
             Either(&[Language, List(&Language, 4)]),
             "en",
-            "Language of certificate and findings; with a list the first one, the result page in each",
+            "Language of certificate and findings; for a list, the first one, with the result \
+             page in each",
         ),
         may(
             "appendix",
@@ -295,13 +296,13 @@ pub(super) static INSTRUMENT: Table = Table {
             "accuracy",
             Map(&ACCURACY),
             "{ of_reading: 2 %, at_least: 2 °C }",
-            "Accuracy as its maker states it: the greater of the two",
+            "Accuracy as the manufacturer states it: the greater of the two",
         ),
         may(
             "repeatability",
             Quantity(Kind::TemperatureDifference),
             "0.4 °C",
-            "Standard deviation of a thermometer's readings of one target, aimed anew each time",
+            "Standard deviation of a thermometer's readings of one target, aimed again each time",
         ),
         may(
             "emissivity",
@@ -331,7 +332,7 @@ pub(super) static INSTRUMENT: Table = Table {
             "confirmed",
             Word(list::<bool>),
             "yes",
-            "The emissivity was looked at again and is right, however odd",
+            "The emissivity was checked again and is right, although it looks wrong",
         ),
     ],
 };
@@ -343,7 +344,7 @@ pub(super) static ACCURACY: Table = Table {
             "of_reading",
             Quantity(Kind::Percentage),
             "2 %",
-            "Share of the reading; for temperatures of the value in °C",
+            "Fraction of the reading; for temperatures, of the value in °C",
         ),
         may(
             "at_least",
@@ -354,7 +355,7 @@ pub(super) static ACCURACY: Table = Table {
                 Quantity(Kind::Current),
             ]),
             "2 °C",
-            "Fixed half-width in what the instrument measures",
+            "Fixed half-width, in the quantity that the instrument measures",
         ),
     ],
 };
@@ -428,7 +429,7 @@ pub(super) static CIRCUIT: Table = Table {
             "rcd",
             entry::form(&TypeOrMap),
             "a-6ma",
-            "Residual-current protection: its type, or a map with more about it",
+            "Residual-current protection: its type, or a map with details",
         ),
         may(
             "hottest_air",
@@ -497,7 +498,7 @@ pub(super) static CIRCUIT: Table = Table {
             "left_as",
             entry::form(&StateOrMap),
             "in-use",
-            "How the circuit was left: its state, or a map with more about it",
+            "How the circuit was left: its state, or a map with details",
         ),
     ],
 };
@@ -516,7 +517,7 @@ pub(super) static HEAT: Table = Table {
             "rounds",
             List(&Map(&ROUND), limits::ROUNDS),
             "[ ... ]",
-            "Rounds of readings in the order of time",
+            "Rounds of readings in chronological order",
         ),
     ],
 };
@@ -554,13 +555,13 @@ pub(super) static ROUND: Table = Table {
                 Map(&READING),
             ])),
             "{ breaker-L1: 88 °F, breaker-L2: 80 °F }",
-            "What was read, by the id of the connection",
+            "Readings, by the id of the connection",
         ),
         may(
             "confirmed",
             Word(list::<bool>),
             "yes",
-            "The air temperature was looked at again and is right, however odd",
+            "The air temperature was checked again and is right, although it looks wrong",
         ),
     ],
 };
@@ -599,7 +600,7 @@ pub(super) static READING: Table = Table {
             "confirmed",
             Word(list::<bool>),
             "yes",
-            "The temperature was looked at again and is right, however odd",
+            "The temperature was checked again and is right, although it looks wrong",
         ),
     ],
 };
@@ -624,7 +625,7 @@ pub(super) static PHOTO: Table = Table {
             "circuit",
             Reference,
             "bay-1",
-            "The circuit of its marks, when connections of several circuits have the same id",
+            "Circuit of the marks, if connections of several circuits have the same id",
         ),
         may(
             "marks",

@@ -120,7 +120,7 @@ pub struct Instrument {
     pub repeatability: Option<TemperatureDifference>,
     /// Emissivity set on an infrared instrument (0–1].
     pub emissivity: Option<Ratio>,
-    /// The emissivity was looked at again and is right, however odd.
+    /// The emissivity was checked again and is right, although it looks wrong.
     pub confirmed: bool,
     /// Reflected temperature set on an infrared instrument.
     pub reflected: Option<Temperature>,
@@ -300,7 +300,7 @@ pub struct Reading {
     pub reflected: Option<Temperature>,
     /// Voltage across the connection under load.
     pub drop: Option<Voltage>,
-    /// The temperature was looked at again and is right, however odd.
+    /// The temperature was checked again and is right, although it looks wrong.
     pub confirmed: bool,
 }
 

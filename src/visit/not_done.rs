@@ -13,7 +13,7 @@ keys! {
     pub struct NotRead, "what was not read" {
         /// The place, by its id
         must place: String = Reference("the id of a place"), "charger";
-        /// The connection, by its id; all of the place without it
+        /// The connection, by its id; if absent, all of the place
         may connection: String = Reference("the id of a connection"), "charger-L1";
         /// Why it was not read under load
         must why: WhyNotRead = choice("a reason for not reading a connection"), "closed-while-charging";

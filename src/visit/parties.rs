@@ -43,7 +43,7 @@ keys! {
     pub struct Client, "the client" {
         /// Name of the client
         must name: String = NAME, "Lee Park";
-        /// Part that the client plays
+        /// Role of the client
         must role: Role = choice("a client's role"), "owner";
         /// Postal address
         may address: String = Lines::<{ limits::NOTE }>, "12 Sample Street, Sampleton";

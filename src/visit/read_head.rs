@@ -102,7 +102,7 @@ impl Reader<'_, '_> {
             self.problem(
                 at,
                 format!("the visit is dated {date}, and today is {today}"),
-                "write the day on which the visit was made, or put this computer's clock right",
+                "write the day on which the visit was made, or correct this computer's clock",
             );
         }
         Some(date)

@@ -95,7 +95,7 @@ impl<'a> Reader<'a, '_> {
                 let at = self.mark(ix);
                 self.problem(
                     at,
-                    format!("the site's clock never showed {time} on {date}: it was put forward"),
+                    format!("the site's clock never showed {time} on {date}: it was set forward"),
                     "write the time as the clock showed it after the change",
                 );
                 Vec::new()

@@ -37,7 +37,7 @@ impl<'a> Reader<'a, '_> {
             self.problem(
                 at,
                 "this path contains an invisible control character",
-                "type the path anew",
+                "type the path again",
             );
             return None;
         }
@@ -101,7 +101,7 @@ impl<'a> Reader<'a, '_> {
                     }
                     super::surroundings::ImageError::Outside => INSIDE,
                     super::surroundings::ImageError::Unreadable(_) => {
-                        "name an ordinary file, and see that you may read it"
+                        "name a regular file that you have permission to read"
                     }
                     super::surroundings::ImageError::UnknownFormat => {
                         "save the picture as a JPEG or PNG; changing the name's ending is not enough"
@@ -109,7 +109,9 @@ impl<'a> Reader<'a, '_> {
                     super::surroundings::ImageError::Unsupported(_) => {
                         "save it as an ordinary JPEG or PNG"
                     }
-                    super::surroundings::ImageError::Changed => "let nothing write to it meanwhile",
+                    super::surroundings::ImageError::Changed => {
+                        "make sure that no other program writes to it"
+                    }
                     super::surroundings::ImageError::Damaged(_) => "copy it from the camera again",
                     super::surroundings::ImageError::TooManyPixels { .. }
                     | super::surroundings::ImageError::TooManyBytes { .. } => {

@@ -18,6 +18,9 @@ use crate::yaml::{Ix, NodeKind, Problems, Source, Span, Tree};
 use chrono::{Datelike, NaiveDate};
 use std::collections::HashMap;
 
+/// The advice for a value outside a range that cannot be confirmed.
+pub(crate) const OUT_OF_RANGE: &str = "check the value and its unit";
+
 /// The units of bare numbers: the file's `units:` map.
 #[derive(Default)]
 pub(crate) struct BareUnits {
@@ -283,7 +286,7 @@ impl<'a, 's> Reader<'a, 's> {
         if name == "<<" {
             self.problem(
                 at,
-                "merge keys (`<<`) are not taken in a visit file",
+                "merge keys (`<<`) are not supported in a visit file",
                 "write the keys themselves",
             );
             return Vec::new();
@@ -307,7 +310,7 @@ impl<'a, 's> Reader<'a, 's> {
         let now =
             super::upgrade::renamed(name).filter(|now| table.keys.iter().any(|k| k.name == *now));
         let help = match now {
-            Some(now) => format!("write `{now}`; `warmlug upgrade` does that for you"),
+            Some(now) => format!("write `{now}`; `warmlug upgrade` does this for you"),
             None if near.is_empty() => key_help(table),
             None => format!("did you mean {}?", or(near.iter().copied(), 3)),
         };
@@ -501,7 +504,7 @@ impl<'a, 's> Reader<'a, 's> {
             self.problem(
                 at,
                 format!("{wanted} belongs here, and this is {shape}"),
-                "write a single value; put it in quotes if it holds brackets or `: `",
+                "write a single value; put it in quotes if it contains brackets or `: `",
             );
         }
         text
@@ -563,8 +566,8 @@ impl<'a, 's> Reader<'a, 's> {
         if c == '\n' || c == '\r' {
             self.problem(
                 self.mark(ix),
-                "this text goes over several lines",
-                "write it in one line",
+                "this text has several lines",
+                "write it on one line",
             );
         } else if c == '\t' {
             self.problem(at, "this text contains a tab", "write spaces instead");
@@ -572,7 +575,7 @@ impl<'a, 's> Reader<'a, 's> {
             self.problem(
                 at,
                 format!("this text contains an invisible control character ({code})"),
-                "delete it; typing the text anew is the surest way",
+                "delete it; it is safest to type the text again",
             );
         } else {
             self.problem(
@@ -799,7 +802,7 @@ impl<'a, 's> Reader<'a, 's> {
         {
             let at = self.mark(ix);
             if range.firm {
-                self.problem(at, outside.to_string(), "look again and mind the unit");
+                self.problem(at, outside.to_string(), OUT_OF_RANGE);
             } else {
                 self.problem(
                     at,

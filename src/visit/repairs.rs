@@ -107,7 +107,7 @@ impl LeftAs {
     }
 }
 
-/// The state alone, or a map with more about it.
+/// The state alone, or a map with details.
 pub(super) struct StateOrMap;
 
 impl Entry for StateOrMap {

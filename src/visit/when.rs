@@ -40,7 +40,7 @@ impl Entry for BeforeAfterOrTime {
             r.problem(
                 r.mark(ix),
                 format!(
-                    "`{}` is neither a time nor a word for one",
+                    "`{}` is neither a time of day nor `before` or `after`",
                     crate::quoted::shorten(text)
                 ),
                 "write before or after (the heat measurement), or the time, such as \"11:30\"",

@@ -18,13 +18,13 @@ keys! {
     pub struct Isolation, "the proof of isolation" {
         /// The voltage tester, by its id under `instruments`
         may tester: String = Reference("the id of an instrument"), "tester";
-        /// Shown at a known live source before
+        /// Reading at a known live source before
         may proved_before: Voltage = Within(&plausible::TESTED_VOLTAGE), "241 V";
-        /// Shown between each pair of legs, N, and G or PE
+        /// Readings between each pair of legs, N, and G or PE
         ///
         /// Pairs as written (`L1-L2`, `L1-G`), in file order.
         else_default dead: Vec<(String, Voltage)> = Dead, "{ L1-L2: 0 V, L1-G: 0 V, L2-G: 0 V }";
-        /// Shown at a known live source after
+        /// Reading at a known live source after
         may proved_after: Voltage = Within(&plausible::TESTED_VOLTAGE), "241 V";
         /// Locked and tagged
         may locked: bool = YesNo, "yes";
@@ -37,7 +37,7 @@ keys! {
     pub struct TorqueCheck, "a torque check" {
         /// The connection, by its id
         must connection: String = Reference("the id of a connection"), "breaker-L1";
-        /// Whether it held, or moved before the value wanted (a screw that is fully loose too), or the value at which it began to move
+        /// Result: `held`, `moved` before the specified value (also a fully loose screw), or the torque at which it began to move
         must found: TorqueFound = HeldMovedOrTorque, "held";
         /// Torque it was left at
         may left: Torque = Within(&plausible::TORQUE), "45 in·lb";
@@ -47,7 +47,7 @@ keys! {
         may when: When = BeforeAfterOrTime, "after";
         /// Temperature to which the connection had cooled before it was tightened
         may cooled_to: Temperature = Within(&plausible::READING), "66 °F";
-        /// The torques were looked at again and are right, however odd
+        /// The torques were checked again and are right, although they look wrong
         else_default confirmed: bool = YesNo, "yes";
     }
 
@@ -148,7 +148,7 @@ impl Entry for HeldMovedOrTorque {
         if text.starts_with(char::is_alphabetic) {
             r.problem(
                 r.mark(ix),
-                format!("`{}` says nothing about a torque", shorten(text)),
+                format!("`{}` is not a result of a torque check", shorten(text)),
                 "write held, moved, or the value at which it began to move, such as 30 in·lb",
             );
             return None;

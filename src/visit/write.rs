@@ -161,7 +161,7 @@ impl Writer {
     fn visit(&mut self, visit: &Visit, comments: &Comments) {
         self.comments(0, &comments.head);
         self.out.push_str(
-            "# One visit. Every quantity carries its unit; `warmlug check` tells what is wrong\n\
+            "# One visit. Every quantity carries its unit; `warmlug check` reports what is wrong\n\
              # and what is missing.\n",
         );
         if !comments.visit.is_empty() {
@@ -237,7 +237,7 @@ impl Writer {
             self.head(
                 0,
                 "judgement",
-                "the inspector's own word, always printed as such",
+                "the inspector's own judgement, always printed as such",
             );
             for j in &visit.judgement {
                 self.item(2, j.entries(self.style).text());

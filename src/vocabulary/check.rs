@@ -520,7 +520,7 @@ checks! {
         about: Circuit,
         formula: (
             "Splices in one leg",
-            "holds when the leg that has most has no more than the rule set calls ordinary",
+            "holds when the leg that has most has no more than the rule set considers usual",
         ),
     }
     /// Receptacle, configuration.
@@ -578,7 +578,7 @@ checks! {
         about: Circuit, values: [Load],
         formula: (
             "Disconnecting means",
-            "holds when it can be locked open and is in sight, or a plaque tells where it is",
+            "holds when it can be locked open and is in sight, or a plaque states where it is",
         ),
     }
 }

@@ -58,7 +58,7 @@ pub enum WebError {
     },
     /// An earlier visit whose date is after that of the next one.
     #[error(
-        "{file}: that visit was on {day}, which is still to come; correct the clock of this device"
+        "{file}: that visit was on {day}, which is in the future; correct the clock of this device"
     )]
     StillToCome {
         /// Its name.

@@ -16,8 +16,8 @@ pub const MOST_IN_A_CODE: usize = 2953;
 pub enum LinkError {
     /// Not the address of a web page.
     #[error(
-        "`{0}` is no address of the application; it begins with https:// (or with http://localhost for a \
-         trial on this computer)"
+        "`{0}` is not an address of the application; it begins with https:// (or with \
+         http://localhost for a trial on this computer)"
     )]
     Address(String),
 }

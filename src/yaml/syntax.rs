@@ -208,7 +208,7 @@ fn common_words(kind: &E) -> (String, &'static str) {
         ),
         E::MisplacedFlowCollectionEnd => (
             "this bracket closes nothing".into(),
-            "take it away, or open the list or map that it closes",
+            "delete it, or open the list or map that it closes",
         ),
         E::ExpectedFlowMappingSeparator
         | E::ExpectedFlowSequenceSeparator
@@ -216,7 +216,7 @@ fn common_words(kind: &E) -> (String, &'static str) {
         | E::UnexpectedEofFlowSequence
         | E::UnexpectedEofImplicitFlowMapping => (
             "a comma or a closing bracket is missing before this".into(),
-            "part the entries between brackets with commas, and close every `{` with `}` and \
+            "separate the entries between brackets with commas, and close every `{` with `}` and \
              every `[` with `]`",
         ),
         E::ExpectedBlockSequenceEntry
@@ -282,7 +282,7 @@ fn common_words(kind: &E) -> (String, &'static str) {
         ),
         E::CommentNotSeparated | E::CommentInterceptedScalar => (
             "a comment begins here in the middle of a value".into(),
-            "put a space before the `#` of a comment; put a text that holds ` #` in quotes",
+            "put a space before the `#` of a comment; put a text that contains ` #` in quotes",
         ),
         E::ZeroBlockScalarIndent | E::InvalidBlockScalarHeader => (
             "`|` and `>` begin a text of several lines, and the text begins on the next line"
@@ -294,7 +294,7 @@ fn common_words(kind: &E) -> (String, &'static str) {
             "put the value in quotes",
         ),
         _ => (
-            "this is not a sound YAML file from here on".into(),
+            "this is not valid YAML from here on".into(),
             "look at the line before: a missing space after a colon, a quote, a bracket, or the \
              indentation",
         ),

@@ -184,7 +184,7 @@ fn parse<'s>(source: &Source<'s>, form: &Form, problems: &mut Problems) -> Optio
                     Some(Span::range(offset(span.start), offset(span.start) + 3)),
                     "a second document begins here",
                     format!(
-                        "put each {} into a file of its own, or take the line `---` away",
+                        "put each {} into a file of its own, or delete the line `---`",
                         form.about
                     ),
                 );
@@ -269,7 +269,7 @@ fn refuse_tag(
             "`{shown}` is a YAML tag, which has no meaning in a {}",
             form.name
         ),
-        "take the tag away and keep the value; put the value in quotes if it begins with `!`",
+        "delete the tag and keep the value; put the value in quotes if it begins with `!`",
     );
     false
 }

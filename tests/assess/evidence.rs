@@ -880,7 +880,7 @@ fn steps_name_the_source_that_decided() {
         unmarked
             .inputs
             .iter()
-            .any(|i| i.name.contains("without a rating told"))
+            .any(|i| i.name.contains("without a stated rating"))
     );
     // On a cool day the terminals of IEC 60898-1 decide: air of 20 °C and their 60 K of rise.
     let mut visit = plain([8.0, 8.0]);

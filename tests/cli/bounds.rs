@@ -489,12 +489,12 @@ fn zip_bombs_do_not_go_off() {
                 &[("photos/a.jpg", 0, 300 << 20)],
                 &listed(&["photos/a.jpg"]),
             ),
-            "the zip holds too much",
+            "the zip contains too much",
         ),
         (
             "same.zip",
             zip(&[("photos/a.jpg", 0, 60 << 20)], &listed(&same)),
-            "the zip holds too much",
+            "the zip contains too much",
         ),
         (
             "many.zip",
@@ -502,18 +502,18 @@ fn zip_bombs_do_not_go_off() {
                 &many.iter().map(|n| (*n, 0, 4 << 20)).collect::<Vec<_>>(),
                 &listed(&many),
             ),
-            "the zip holds too much",
+            "the zip contains too much",
         ),
-        ("sheet.zip", zip(&[], &spaces), "the zip holds too much"),
+        ("sheet.zip", zip(&[], &spaces), "the zip contains too much"),
         (
             "deep.zip",
             zip(&[], &deep),
-            "this is no zip that the browser application saved",
+            "this is not a zip file saved by the browser application",
         ),
         (
             "path.zip",
             zip(&[("photos/../a.jpg", 0, 1)], &listed(&["photos/../a.jpg"])),
-            "does not lie in photos/",
+            "is not in photos/",
         ),
     ] {
         std::fs::write(bench.path(name), bytes).unwrap();
@@ -581,7 +581,7 @@ fn photos_are_not_written_through_links() {
             "--replace",
             "--force",
         ];
-        refused(&bench.run_within(SPACE, SECONDS, &args), "that is a link");
+        refused(&bench.run_within(SPACE, SECONDS, &args), "this is a link");
         let now = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
         assert_eq!(now, before);
     };

@@ -86,7 +86,7 @@ fn rules_prints_an_edition_and_what_the_others_have() {
     for said in [
         "United States, NFPA 70 (NEC) 2020",
         "NFPA 70, edition 2020; also 2023, 2026",
-        "edition 2026 has otherwise:",
+        "edition 2026 differs in:",
         "NFPA 70 (2020), 210.20(A)",
     ] {
         assert!(ran.out.contains(said), "{said}: {}", ran.out);

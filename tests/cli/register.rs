@@ -671,7 +671,7 @@ fn an_edited_list_is_not_believed() {
     assert_eq!(ran.code, 1, "{}", ran.out);
     assert!(
         ran.out
-            .contains("only moved.jsonl tells of it: the file is not here"),
+            .contains("only moved.jsonl names it: the file was not found"),
         "{}",
         ran.out
     );

@@ -21,7 +21,7 @@ fn an_old_file_gets_the_present_keys_and_keeps_the_rest() {
     bench.write("visit.yaml", &old);
     let refused = bench.run(&["check", "visit.yaml"]);
     assert_eq!(refused.code, 1);
-    let hint = "write `licence`; `warmlug upgrade` does that for you";
+    let hint = "write `licence`; `warmlug upgrade` does this for you";
     assert!(refused.err.contains(hint), "{}", refused.err);
 
     let ran = bench.run(&["upgrade", "visit.yaml"]);
@@ -43,7 +43,7 @@ fn an_old_file_gets_the_present_keys_and_keeps_the_rest() {
     assert_eq!(again.code, 0);
     assert_eq!(
         again.err,
-        "visit.yaml: has the present keys already (format 2)\n"
+        "visit.yaml: already has the current keys (format 2)\n"
     );
     assert_eq!(
         std::fs::read_to_string(bench.path("visit.yaml")).unwrap(),
@@ -85,7 +85,7 @@ fn new_files_need_no_upgrade() {
         assert_eq!(ran.code, 0, "{}", ran.err);
         let ran = bench.run(&["upgrade", args[2]]);
         assert!(
-            ran.err.contains("has the present keys already"),
+            ran.err.contains("already has the current keys"),
             "{}",
             ran.err
         );

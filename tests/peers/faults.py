@@ -98,7 +98,7 @@ for clock, back in [("1970-01-02 00:00:00", True), ("2001-01-01 00:00:00", True)
     config, target = f"clock-{clock[:4]}", work / f"{clock[:4]}.pdf"
     code, told = run("certify", VISIT, "-o", target, config=config, clock=clock)
     if back:
-        expect(f"{clock}: refused", code == 1 and "put this computer's clock right" in told, f"{code} {told}")
+        expect(f"{clock}: refused", code == 1 and "correct this computer's clock" in told, f"{code} {told}")
         expect(f"{clock}: nothing made", not target.exists() and not (work / config).exists())
         continue
     expect(f"{clock}: certified", code == 0, told)

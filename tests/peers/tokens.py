@@ -57,7 +57,7 @@ def main():
 
         token = Token(folder / "one")
         code, told = certify(token)
-        expect("an empty token", code == 1 and "no token with a key" in told, told)
+        expect("an empty token", code == 1 and "no token with a signing key" in told, told)
         for n, (name, algorithm) in enumerate([("p256", "P-256 with SHA-256"), ("p384", "P-384 with SHA-384"), ("rsa2048", "RSA 2048 with SHA-256")]):
             token.put(f"{name}.key", f"{name}.crt", name, f"a{n}")
             code, told = certify(token, "--token-label", name)
@@ -77,13 +77,13 @@ def main():
         expect("a wrong PIN", code == 1 and "wrong passphrase" in told and not pdf.exists(), told)
         expect("no PIN in the message", "4711" not in told and "0000" not in told, told)
         code, told = certify(token, "--token-label", "nobody")
-        expect("an unknown label", code == 1 and "no token with a key" in told, told)
+        expect("an unknown label", code == 1 and "no token with a signing key" in told, told)
         other = Token(folder / "two")
         other.put("p256.key", "issued.crt", "mixed", "b1")
         code, told = certify(other)
         expect("another's certificate", code == 1 and "another key than its certificate's" in told and not pdf.exists(), told)
         code, told = token.run(program, "certify", visit, "-o", pdf, "--token", KEYS / "p256.crt")
-        expect("no module", code == 1 and "no PKCS#11 module" in told, told)
+        expect("no module", code == 1 and "as a PKCS#11 module" in told, told)
     close()
 
 

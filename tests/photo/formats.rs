@@ -116,7 +116,7 @@ fn nothing_but_the_picture_passes() {
 fn kinds_that_cannot_be_used_are_named() {
     assert_eq!(
         refusal(file("moving.webp")),
-        "cannot be used: it is a moving picture; save the one picture that counts as a JPEG"
+        "cannot be used: it is an animation; save the picture that you need as a JPEG"
     );
     assert_eq!(
         refusal(file("preview.tif")),
@@ -145,7 +145,7 @@ fn kinds_that_cannot_be_used_are_named() {
     }
     assert_eq!(
         media(b"isom"),
-        "cannot be used: it is a film or another kind of media file; export a photo as a JPEG"
+        "cannot be used: it is a video or another kind of media file; export a photo as a JPEG"
     );
 }
 

@@ -158,7 +158,7 @@ fn kinds_that_cannot_be_used_are_named() {
     };
     assert_eq!(
         refusal(patch(1, 0xC9)),
-        "cannot be used: it is coded in a rare kind of JPEG (frame C9); save it as an ordinary JPEG"
+        "cannot be used: it uses a rare kind of JPEG coding (frame C9); save it as an ordinary JPEG"
     );
     assert_eq!(
         refusal(patch(4, 12)),
@@ -197,8 +197,8 @@ fn a_progressive_picture_that_takes_too_much_memory_is_refused() {
     open(progressive(9000, 9000, 0x22)).unwrap();
     assert_eq!(
         refusal(progressive(9000, 9000, 0x11)),
-        "cannot be used: it is a progressive JPEG that would take 486 MB of memory to decode, at most \
-         264 are taken; save it smaller, or as an ordinary JPEG (not progressive)"
+        "cannot be used: it is a progressive JPEG that would take 486 MB of memory to decode; the \
+         limit is 264 MB. Save a smaller copy, or save it as an ordinary JPEG (not progressive)"
     );
 }
 
@@ -228,7 +228,7 @@ fn pictures_that_lack_a_part_are_refused() {
     let twice = with_segments(&whole, &[segment(0xC0, &[8, 0, 16, 0, 32, 1, 1, 0x11, 0])]);
     assert_eq!(
         refusal(twice),
-        "is damaged or cut short: the JPEG file says its size twice"
+        "is damaged or cut short: the JPEG file states its size twice"
     );
 }
 
@@ -309,10 +309,7 @@ fn what_is_no_ordinary_file_is_not_waited_for() {
         .status();
     assert!(made.unwrap().success());
     let say = |path| folder.image(path).unwrap_err().to_string();
-    assert_eq!(
-        say("pipe.jpg"),
-        "cannot be read: it is not an ordinary file"
-    );
+    assert_eq!(say("pipe.jpg"), "cannot be read: it is not a regular file");
     assert_eq!(say("sub"), "cannot be read: it is a folder");
     assert_eq!(say("missing.jpg"), "does not exist");
     assert_eq!(say("sub/a.jpg/b.jpg"), "does not exist");

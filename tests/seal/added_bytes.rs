@@ -248,7 +248,7 @@ fn only_regular_spelling_stands_behind_a_seal() {
 fn strings_hold_no_filler() {
     let sealed = sealed(Kind::Table);
     for reason in ["x\\\nx", "x\\\r\nx", "x\ry", "\\777"] {
-        refused(&signed_for(&sealed, reason), "bytes that mean nothing");
+        refused(&signed_for(&sealed, reason), "unused bytes");
     }
     permitted(&signed_for(&sealed, "\\(x\\)\\\\ \\101\\n"));
     let whole = with_stream(&sealed, later::stream("", &response(b"data")));
@@ -536,7 +536,7 @@ fn what_another_program_draws_into_its_own_field_is_not_judged() {
         (
             &looks,
             vec![form(""), font],
-            "was added without a signature's need",
+            "was added, which no signature needs",
         ),
         (
             &format!("{looks}/Ff 1"),

@@ -237,14 +237,14 @@ fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
     let contents_of_it = contents(&judged, None);
     assert!(contents_of_it.hold(), "{contents_of_it:?}");
     let rules = contents_of_it.other_rules.unwrap();
-    let strict = "comes to the same result, but judges one point more strictly.";
+    let strict = "gives the same result, but judges one point more strictly.";
     assert!(rules.sentence().ends_with(strict), "{}", rules.sentence());
     let us = &rules.built_in[0];
     assert_eq!(us.worse, ["The next inspection is due by 2025-05-13."]);
     // Nothing is milder, and a file that extends no set is compared with all of them.
     let (sentence, rules) = told("whole", "receptacle-aluminium");
     assert!(
-        sentence.contains("; the built-in set us, edition 2026.1, comes to the same result"),
+        sentence.contains("; the built-in set us, edition 2026.1, gives the same result"),
         "{sentence}"
     );
     let ids: Vec<&str> = rules.built_in.iter().map(|by| by.id.as_str()).collect();
@@ -676,7 +676,7 @@ fn what_no_certificate_holds_is_found() {
             Box::new(files(|list| list.extend_from_within(..2))),
         ),
         (
-            "the attached file “zz.exe” goes by two names",
+            "the attached file “zz.exe” has two names",
             Box::new(files(|list| {
                 list.push(Object::text("zz.exe"));
                 list.push(list[1].clone());

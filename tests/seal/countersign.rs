@@ -224,10 +224,10 @@ fn a_countersignature_lasts() {
     let renamed = with(&signed, &signed, &[(field, other_name.into_bytes())]);
     refused(
         &renamed,
-        "the field “Client” was exchanged after it was signed",
+        "the field “Client” was replaced after it was signed",
     );
     let off_page = with(&signed, &signed, &[object(&sealed, page)]);
-    refused(&off_page, "a signature was taken off its page");
+    refused(&off_page, "a signature was removed from its page");
     // The form as it was sealed, and new uses for the numbers of the countersignature.
     let new = later::free(&loose);
     let list = format!("/DSS <</Certs [{field} 0 R {} 0 R {new} 0 R]>>", field + 1);
@@ -241,7 +241,7 @@ fn a_countersignature_lasts() {
         ],
         "",
     );
-    refused(&vanished, "a signature was taken out of the form");
+    refused(&vanished, "a signature was removed from the form");
 }
 
 #[test]
@@ -255,7 +255,7 @@ fn a_signature_belongs_to_one_field() {
         more: vec![second.into_bytes()],
         ..HARMLESS
     };
-    refused(&hand.sign(&sealed), "another field's signature, too");
+    refused(&hand.sign(&sealed), "also another field's signature");
 }
 
 #[test]
@@ -273,7 +273,7 @@ fn a_wrong_range_behind_an_unbroken_seal_is_not_another_programs_saving() {
     let report = verify(&bytes, &VerifyOptions::default());
     let told = report.objections().join("; ");
     assert!(
-        !report.unchanged() && told.contains("leaves out something else"),
+        !report.unchanged() && told.contains("omits something other"),
         "{told}"
     );
     assert!(!told.contains("saved"), "{told}");
@@ -300,7 +300,7 @@ fn validation_data_grows_and_does_not_shrink() {
         "0".repeat(40)
     );
     let shrunk = update(&once, aside, &issued);
-    refused(&shrunk, "validation data was taken away");
+    refused(&shrunk, "validation data was removed");
     let exchanged = [(first, certificate_stream("issued.crt"))];
     let exchanged = update(&once, format!("{first} 0 R"), &exchanged);
     refused(&exchanged, "which had been added, was changed");

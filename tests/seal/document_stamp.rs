@@ -254,7 +254,7 @@ fn odd_times_of_a_stamp_are_told_in_plain_words() {
     );
     let late = odd("20450101000000Z", "2045-01-02T00:00:00Z", true);
     assert!(
-        late[0].contains("from after the signer's certificate had run out"),
+        late[0].contains("from after the signer's certificate had expired"),
         "{late:?}"
     );
 }

@@ -211,7 +211,7 @@ fn says_why_a_key_is_of_no_use() {
     );
     assert_eq!(
         open("old-rc4.p12"),
-        "it is encrypted in a way that is not known"
+        "it is encrypted with an unknown algorithm"
     );
     assert_eq!(
         open("root.crt"),
@@ -234,7 +234,7 @@ fn says_why_a_key_is_of_no_use() {
     }
     assert_eq!(
         why(Identity::load(&path, &three_blue())),
-        "it is no PKCS#12 file, or a damaged one"
+        "it is not a PKCS#12 file, or is damaged"
     );
 }
 

@@ -113,10 +113,10 @@ fn a_stamp_that_lies_is_not_taken() {
         ("its policy 1.2.3.4", lie(&|l| l.policy = "1.2.3.4")),
         ("was changed after", lie(&|l| l.content_salt = b"other")),
         (
-            "does not fit its authority's key",
+            "does not match its authority's key",
             lie(&|l| l.key = "issued.key"),
         ),
-        ("says no time", lie(&|l| l.time = "2027Z")),
+        ("does not state a time", lie(&|l| l.time = "2027Z")),
         (
             "not for stamping times",
             lie(&|l| (l.certificate, l.key) = ("issued.crt", "issued.key")),

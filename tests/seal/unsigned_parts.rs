@@ -105,7 +105,7 @@ fn nothing_is_put_into_what_nobody_signed() {
     for lists in [vec![], sequence(&[&junk])] {
         refused(
             &written_again(&pdf, |data, _| data.push(value(0xA1, &[&lists]))),
-            "lists that nobody signed",
+            "lists that are not signed",
         );
     }
     // The room of a seal is no larger than its signature; others leave more.

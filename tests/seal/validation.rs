@@ -253,18 +253,18 @@ fn validation_data_that_is_none_is_refused() {
     let one = |data: &[u8]| [later::stream("", data)];
     let is = "/Certs [@0]";
     let certs = |data: &[u8]| store(&sealed, "<</Certs [@0]>>", &one(data));
-    let none = "no certificate";
+    let none = "not a valid certificate";
     refused(&certs(b"Satisfactory. Look again in 2036."), none);
     refused(&certs(&[0xA5; 100_000]), none);
     refused(&certs(&[&root[..], b"PK\x03\x04"].concat()), none);
     refused(&certs(&list("nobody.crl")), none);
     refused(&certs(&vec![0x30; 5 << 20]), "can't be read");
     for (list_of, what) in [
-        ("<</CRLs [@0]>>", "no list of revoked certificates"),
-        ("<</OCSPs [@0]>>", "no answer about a certificate"),
+        ("<</CRLs [@0]>>", "not a valid list of revoked certificates"),
+        ("<</OCSPs [@0]>>", "not a valid answer about a certificate"),
         (
             "<</VRI <</0123456789ABCDEF0123456789ABCDEF01234567 <</TS @0>>>>>>",
-            "no time-stamp",
+            "not a valid time-stamp",
         ),
     ] {
         refused(&store(&sealed, list_of, &one(&root)), what);
@@ -287,7 +287,10 @@ fn validation_data_that_is_none_is_refused() {
             format!("<<{is}/VRI <</0123456789ABCDEF0123456789ABCDEF01234567 <</TU (today)>>>>>>"),
             "/TU",
         ),
-        (format!("<<{is}/CRLs {action}>>"), "a list that is none"),
+        (
+            format!("<<{is}/CRLs {action}>>"),
+            "an entry that is not a list",
+        ),
         (format!("<</Certs [@0 {action}]>>"), none),
         ("<</Certs []>>".to_owned(), "empty"),
         ("[]".to_owned(), "the validation data"),
@@ -348,9 +351,9 @@ fn nothing_stands_beside_validation_data() {
     refused(&put(0, b"%PK\x03\x04\n"), nothing);
     refused(&put(0, b"9 0 obj\n(not listed)\nendobj\n"), nothing);
     refused(&put(0, &[b' '; 100]), nothing);
-    refused(&put(1, b"%PK\x03\x04\n"), "bytes that mean nothing");
-    refused(&put(1, &[b' '; 100]), "bytes that mean nothing");
-    refused(&put(2, b"%PK\x03\x04\n"), "bytes that mean nothing");
+    refused(&put(1, b"%PK\x03\x04\n"), "unused bytes");
+    refused(&put(1, &[b' '; 100]), "unused bytes");
+    refused(&put(2, b"%PK\x03\x04\n"), "unused bytes");
     let tail = |from: &str, to: &str| {
         let pdf = later::append(&sealed, &objects, "");
         let at = sealed.len() + position(&pdf[sealed.len()..], from.as_bytes());
@@ -361,7 +364,7 @@ fn nothing_stands_beside_validation_data() {
     refused(&tail("/Size", "/Size%x\n"), "holds more");
     refused(
         &tail("xref\n", "xref\n2 1\n0000000000 65535 f \n"),
-        "taken away",
+        "was removed",
     );
     permitted(&tail("xref\n", "xref\n0 1\n0000000000 65535 f \n"));
     // A compressed stream with something behind what is decoded.
@@ -396,7 +399,7 @@ fn nothing_stands_beside_validation_data() {
         &[later::stream("", b"Satisfactory")],
     );
     let healed = later::append(&junk, &[(first, later::stream("", &root))], "");
-    refused(&healed, "no certificate");
+    refused(&healed, "not a valid certificate");
     let report = verify(&[&with[..], b"\n"].concat(), &VerifyOptions::default()).unchanged();
     assert!(!report);
 }

@@ -105,8 +105,7 @@ fn the_words_of_a_certificate_of_another_version_that_agrees_are_compared() {
         assert!(sentence.starts_with("Unchanged since "), "{sentence}");
         let version = env!("CARGO_PKG_VERSION");
         let made = format!(
-            "It was made by another version of warmlug ({version}, build 0123456789abcdef); this \
-             version comes to the same findings."
+            "It was made by another version of warmlug ({version}, build 0123456789abcdef); this version computes the same findings."
         );
         assert!(sentence.contains(&made), "{sentence}");
         let tables = contents.tables.unwrap();

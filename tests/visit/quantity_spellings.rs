@@ -279,12 +279,12 @@ fn words_for_what_is_wrong() {
     says(
         "1,000 W".parse::<Power>(),
         "`1,000 W` has a comma in its number",
-        "write 1000 W if the comma parts thousands, 1.000 W if it is a decimal comma",
+        "write 1000 W if the comma separates thousands, 1.000 W if it is a decimal comma",
     );
     says(
         "-300 °C".parse::<Temperature>(),
         "`-300 °C` is below absolute zero (−273.15 °C, −459.67 °F), colder than anything can be",
-        "read the instrument's display again and mind the sign and the unit",
+        "read the instrument's display again, and check the sign and the unit",
     );
     says(
         "300 MA".parse::<Current>(),

@@ -37,12 +37,12 @@ fn step(check: &Check) -> Step {
     };
     told.push(match check.holds {
         Some(true) if check.limit.is_none() && check.rule.informs() => {
-            "It informs; nothing is asked of it.".to_owned()
+            "For information only; there is no limit.".to_owned()
         }
-        Some(true) => "It holds.".to_owned(),
-        Some(false) => "It does not hold.".to_owned(),
+        Some(true) => "The condition holds.".to_owned(),
+        Some(false) => "The condition does not hold.".to_owned(),
         None => format!(
-            "It cannot be told; missing in the visit file: {}.",
+            "It cannot be decided; missing in the visit file: {}.",
             super::super::engine::list(&check.missing)
         ),
     });

@@ -241,7 +241,7 @@ fn since_earlier(about: &About<'_>, steps: &mut Vec<Step>) {
         source: "Theil 1950; Sen, Journal of the American Statistical Association 63 (1968)"
             .to_owned(),
         note: (!trend.slope.significant)
-            .then(|| "The interval holds a slope of 0: no date is told.".to_owned()),
+            .then(|| "The interval contains a slope of 0, so no date is given.".to_owned()),
     });
 }
 

@@ -116,7 +116,7 @@ fn surface(about: &About<'_>, round: usize, r: &Reduced) -> Step {
             if r.reflected_measured {
                 "reflected temperature, measured"
             } else {
-                "reflected temperature, taken for the air's"
+                "reflected temperature, assumed equal to the air's"
             },
             celsius(r.reflected),
             "°C",
@@ -128,7 +128,7 @@ fn surface(about: &About<'_>, round: usize, r: &Reduced) -> Step {
                 if about.thermometer.set_reflected.is_some() {
                     "reflected temperature set on the thermometer"
                 } else {
-                    "reflected temperature the thermometer reckons with, taken for the air's"
+                    "reflected temperature used by the thermometer, assumed equal to the air's"
                 },
                 celsius(t),
                 "°C",
@@ -153,7 +153,9 @@ fn surface(about: &About<'_>, round: usize, r: &Reduced) -> Step {
         };
         note = true_temperature_grey(r.shown, &optics).ok().map(|grey| {
             format!(
-                "Check by the fourth-power formula T = [(ε_s·T_i⁴ + (1 − ε_s)·T_rs⁴ − (1 − ε)·T_r⁴)/ε]^¼ in kelvin: {:.2} °C. Without T_rs the thermometer is taken to reckon with T_r.",
+                "Check by the fourth-power formula T = [(ε_s·T_i⁴ + (1 − ε_s)·T_rs⁴ − (1 − \
+                 ε)·T_r⁴)/ε]^¼ in kelvin: {:.2} °C. Without T_rs the thermometer is assumed to \
+                 use T_r.",
                 grey.celsius()
             )
         });
@@ -224,7 +226,7 @@ fn rise(about: &About<'_>, round: usize, air: Temperature, r: &Reduced) -> Step 
         results: vec![input("r", "rise over air", (r.temperature - air).kelvin(), "K")],
         uncertainty: Some(StepUncertainty::of(
             &budget,
-            "u = √(u(T)² + (c_A·u(A))²); nothing is taken as common to the two readings",
+            "u = √(u(T)² + (c_A·u(A))²); the two readings are assumed to have no common error",
             coverage,
         )),
         source: "JCGM 100:2008, 5.1.2".to_owned(),

@@ -130,7 +130,7 @@ fn part_ratings(about: &About<'_>) -> Vec<Input> {
         (None, Some(_)) => {}
         (None, None) => inputs.push(input(
             "T_t",
-            "terminal without a rating told",
+            "terminal without a stated rating",
             unmarked.value,
             "°C",
         )),

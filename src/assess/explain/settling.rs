@@ -137,7 +137,8 @@ fn settling(about: &About<'_>, settled: Settled, inputs: Vec<Input>) -> Step {
         ),
         SettledHow::TooUncertain => (
             "R is not known",
-            "The rises are too small against their uncertainty to tell climbing from settled. The value is the largest measured rise, a lower bound.",
+            "The rises are too small against their uncertainty to distinguish climbing from \
+             settled. The value is the largest measured rise, a lower bound.",
         ),
         SettledHow::Contradictory => (
             "R is not known",
@@ -183,10 +184,21 @@ fn least(about: &About<'_>, lower: f64, settled: Settled) -> Step {
         id: "least-settled",
         name: "Least settled rise".to_owned(),
         round: None,
-        formula: "R_least: what the rounds would tell if the last reading had been δ lower".to_owned(),
-        inputs: vec![input("δ", "how much lower the last reading would still tell", lower, "K")],
+        formula: "R_least: what the rounds would determine if the last reading had been lower by δ"
+            .to_owned(),
+        inputs: vec![input(
+            "δ",
+            "smallest reduction of the last reading that determines a rise",
+            lower,
+            "K",
+        )],
         results: vec![
-            input("R_least", "settled rise it would tell", settled.rise.value.kelvin(), "K"),
+            input(
+                "R_least",
+                "settled rise determined in this way",
+                settled.rise.value.kelvin(),
+                "K",
+            ),
             input("I", "current it belongs to", settled.current.ampere(), "A"),
         ],
         uncertainty: Some(whole(settled, about, "as for a settled rise")),
@@ -344,7 +356,7 @@ fn largest(about: &About<'_>, at_rated: &AtRated) -> Option<Step> {
         inputs: Vec::new(),
         results: vec![input("r_r", "rise at rated load", rise.value.kelvin(), "K")],
         uncertainty: Some(StepUncertainty {
-            formula: "that of the one taken".to_owned(),
+            formula: "that of the largest".to_owned(),
             shares: Vec::new(),
             standard,
             coverage: k,

@@ -123,7 +123,7 @@ fn merged(
                 problems.push(
                     own.mark.span,
                     format!("{key} belongs to the set that these rules extend"),
-                    "take it out; the visit file chooses an edition at edition:",
+                    "remove it; the visit file chooses an edition at edition:",
                 );
                 return Err(problems);
             }

@@ -8,7 +8,7 @@ pub(super) fn read(at: At) -> Option<NeededKeys> {
     let m = at.map()?;
     let all = m.each(|key, a| {
         let key = MissingKey::of(key).or_else(|| {
-            a.report("is no key that a check needs", "take it out");
+            a.report("is not a key that a check needs", "take it out");
             None
         });
         let of_circuits: Vec<_> = CheckId::choices()

@@ -31,7 +31,7 @@ pub(super) fn read(at: At) -> Option<Starter> {
     {
         m.tell_of(
             "legs",
-            "names none of the supplies",
+            "is not one of the supplies",
             "write one of their keys",
         );
     }

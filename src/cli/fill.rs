@@ -24,8 +24,8 @@ pub(super) struct Fill {
     /// Filled-in worksheet, or the zip file saved by the browser application
     #[arg(long = "with", value_name = "SHEET", required_unless_present = "all")]
     sheet: Option<PathBuf>,
-    /// Take every zip in this folder into the visit file with its number, certify the visits that are
-    /// complete then, and list the others by site; can be repeated after an interruption
+    /// Copy every zip in this folder into the visit file with its number, certify the visits that
+    /// are then complete, and list the others by site; an interrupted run can be repeated
     #[arg(long, value_name = "FOLDER", conflicts_with_all = ["visit", "sheet", "output", "force"])]
     all: Option<PathBuf>,
     /// Folder with the visit files [default: the current folder]

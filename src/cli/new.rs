@@ -60,13 +60,14 @@ pub(super) struct New {
     /// Certificate number [default: the next free number]
     #[arg(long)]
     number: Option<String>,
-    /// Name of this computer in the firm file, which has a range of numbers for it; remembered
+    /// Name of this computer in the firm file, which assigns it a range of numbers; it is
+    /// remembered
     #[arg(long, value_name = "NAME")]
     device: Option<String>,
     /// Circuit to copy for more chargers of its kind [default: the first one]
     #[arg(long, value_name = "CIRCUIT", requires = "count")]
     like: Option<String>,
-    /// How many circuits like that one there are, itself counted
+    /// Total number of circuits like that one, including it
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u16).range(1..=64))]
     count: Option<u16>,
     /// Date of the visit (2026-11-02), not in the future [default: today]
@@ -92,7 +93,7 @@ struct Told {
     /// Built-in rule set: us, iec
     #[arg(long, value_name = "ID")]
     rules: Option<String>,
-    /// Edition of the code, where the rule set has several: 2020, 2023, 2026
+    /// Edition of the code, if the rule set has several: 2020, 2023, 2026
     #[arg(long, value_name = "YEAR")]
     edition: Option<String>,
     /// Inspector's name
@@ -101,7 +102,7 @@ struct Told {
     /// Client's name
     #[arg(long, value_name = "NAME")]
     client: Option<String>,
-    /// Name of the site; with no other fact, the next visit after its latest certificate
+    /// Name of the site; without other facts, creates the next visit after its latest certificate
     #[arg(long, value_name = "NAME")]
     site: Option<String>,
     /// Number of legs that carry the load: 1 (line and neutral), 2 or 3
@@ -119,7 +120,8 @@ struct Told {
     /// Places whose covers are opened, in order from the supply, separated by commas
     #[arg(long, value_name = "PLACES")]
     places: Option<String>,
-    /// A key that the checks of the circuit need, with its value (conductors.wiring=nm-cable)
+    /// Key that the checks of the circuit need, with its value (conductors.wiring=nm-cable);
+    /// repeatable
     #[arg(long = "set", value_name = "KEY=VALUE", value_parser = key_and_value)]
     needed: Vec<(MissingKey, String)>,
 }

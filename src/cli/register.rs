@@ -37,26 +37,25 @@ Examples:
   warmlug register certificates/ --calendar due.ics --page overview.html
   warmlug register certificates/ --format parquet -o register.parquet
   warmlug register certificates/ --fleet fleet.json    what all circuits show together
-  warmlug register certificates/ --site 'Mill Lane' --index mill-lane   mill-lane.csv and a sealed PDF
+  warmlug register certificates/ --site 'Mill Lane' --index mill-lane   CSV and sealed PDF
   find /archive -name '*.pdf' | warmlug register - --format jsonl > part-1.jsonl
   warmlug register part-*.jsonl --format csv > all.csv
 
 The table has one row per circuit. Each file is verified as by `warmlug verify`: seal, \
 recomputed findings, known signers, and the pages, which are written again from the record \
 unless --seals-only is given. A file that does not verify gets a row that says so. New signers \
-are remembered, except where two keys have one name: then neither is.
+are remembered, unless two keys have the same name; then neither is.
 
-The certificates that `.jsonl` files of earlier runs name are verified again, and a line whose \
-file is missing counts for nothing. With --believe-lines, the lines are used as they are, so \
-that parts read on several machines can be combined. Rows of unchanged files are kept next to \
-the list of known signers, so that the next run only hashes the files; an edited cache is \
-ignored.
+Certificates named in `.jsonl` files of earlier runs are verified again, and a line whose file \
+is missing does not count. With --believe-lines, the lines are used as they are, so that parts \
+read on several machines can be combined. Rows of unchanged files are kept next to the list of \
+known signers, so that the next run only hashes the files; an edited cache is ignored.
 
 A certificate supersedes an earlier one of the same circuit only if it is sealed with the same \
 key, with a key that the earlier one vouches for, or with one that you accepted (`FINGERPRINT \
-accepted DAY NAME` in known-signers, or --pin). With any other key it moves no due date, lifts \
-no stop, and is reported. An unsatisfactory circuit remains so until a complete visit to it has \
-a better outcome.
+accepted DAY NAME` in known-signers, or --pin). With any other key, it does not move a due date \
+or lift a stop, and is reported. An unsatisfactory circuit remains so until a complete visit to \
+it has a better outcome.
 
 --fleet and the overview page compare circuits by their equipment, never by people. A make or a part is \
 named only if at least 10 circuits have it and as many do not, at least 4 of its circuits failed at 3 \
@@ -101,7 +100,7 @@ pub(super) struct Register {
     /// Do not use or keep rows of earlier runs: check every file again
     #[arg(long)]
     no_cache: bool,
-    /// Believe the rows in `.jsonl` files without looking at the certificates that they name
+    /// Use the rows in `.jsonl` files without verifying the certificates that they name
     #[arg(long)]
     believe_lines: bool,
     /// Do not write the pages again to compare them, which takes most of the time; every row says so

@@ -20,7 +20,7 @@ pub(super) struct Rules {
     /// Built-in rule set, or the path of a rules file
     #[arg(default_value = "us")]
     rules: String,
-    /// Edition of the code, where the rule set has several; default the one it cites
+    /// Edition of the code, if the rule set has several [default: the one that it cites]
     #[arg(long, value_name = "YEAR")]
     edition: Option<String>,
     /// Print only what this rules file changes in the rule set that it extends

@@ -16,7 +16,7 @@ Editors with YAML support complete and check a visit file that begins with
 
 `warmlug new` writes both.")]
 pub(super) struct Schema {
-    /// The schema of the firm file instead
+    /// Print the schema of the firm file instead
     #[arg(long)]
     firm: bool,
 }

@@ -96,12 +96,12 @@ pub(super) struct TrustArguments {
     /// Do not read or write the list of known signers
     #[arg(long, conflicts_with = "known")]
     no_known: bool,
-    /// The firm's file, from the firm itself: its keys count as compared, and those that it revoked do
-    /// not [default: firm.yaml in your configuration folder; of one beside the certificates, only
-    /// what it revoked counts]
+    /// Firm file, received from the firm itself: its keys count as compared, and keys that it
+    /// revoked are refused [default: firm.yaml in your configuration folder; of one next to the
+    /// certificates, only the revocations count]
     #[arg(long, value_name = "FILE")]
     firm: Option<PathBuf>,
-    /// Exit with 0 instead of 5 if nothing is wrong but that nobody compared the key
+    /// Exit with 0 instead of 5 if the only problem is that nobody has compared the key
     #[arg(long)]
     allow_uncompared: bool,
 }

@@ -36,8 +36,8 @@ the newest visit under `earlier:`.")]
 pub(super) struct Worksheet {
     /// Visit file
     visit: PathBuf,
-    /// Print a link with the visit inside instead, and a code to scan; ADDRESS is where the browser
-    /// application is
+    /// Instead of writing a sheet, print a link that contains the visit, and a code to scan;
+    /// ADDRESS is that of the browser application
     #[arg(long, value_name = "ADDRESS", conflicts_with_all = ["output", "made_at", "force"])]
     link: Option<String>,
     /// File to write; `-` means standard output [default: worksheet.pdf next to the visit file]

@@ -7,6 +7,7 @@ mod apart;
 mod assess_common;
 mod evidence;
 mod findings;
+mod kinds;
 mod legs;
 mod limits;
 mod order;

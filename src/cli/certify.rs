@@ -22,9 +22,7 @@ use crate::certify::unsealed::unsealed;
 use crate::certify::visit_images::photo_digests;
 use crate::compose;
 use crate::disk::DiskError;
-use crate::firm::State;
 use crate::firm::file_name::{Pattern, PatternError};
-use crate::firm::lookup::Found;
 use crate::photo::Detail;
 use crate::record::recompute::Record;
 use crate::seal::validation_data::{self, revocation_list};
@@ -396,42 +394,10 @@ impl Certify {
         // several firms.
         if let Some(firm) = firm {
             firm::say_used(firm);
-            signs_for(firm, &identity, &inspector.name, at)?;
+            firm::signs_for(firm, &identity, &inspector.name, at)?;
         }
         opened.insert(inspector.name.clone(), Arc::clone(&identity));
         Ok(identity)
-    }
-}
-
-/// Refuses a key that, according to the firm's file, does not sign for this person on this day.
-pub(super) fn signs_for(
-    found: &Found,
-    identity: &Identity,
-    name: &str,
-    at: DateTime<FixedOffset>,
-) -> Result<(), CommandError> {
-    let file = found.path.display();
-    let print = identity.fingerprint();
-    let refuse = |why: String| Err(CommandError::Refused(format!("{file}: {why}")));
-    let Some((technician, key)) = found.firm.key(&print) else {
-        return refuse(format!(
-            "the key {print} is not listed for {name}; sign with a listed key, or add this \
-             fingerprint under `keys:` of the technician"
-        ));
-    };
-    if technician.name != name {
-        return refuse(format!(
-            "the key {print} signs for {}, and the inspector of this visit is {name}",
-            technician.name
-        ));
-    }
-    match key.state(at.to_utc().date_naive()) {
-        State::Valid => Ok(()),
-        State::NotYet(from) => refuse(format!("the key {print} signs only from {from}")),
-        State::Revoked(on, because) => refuse(format!(
-            "the key {print} was revoked on {on}{}; sign with another key of {name}",
-            because.map_or_else(String::new, |why| format!(" ({why})"))
-        )),
     }
 }
 

@@ -6,9 +6,11 @@ use super::error::CommandError;
 use super::folders::folder_of;
 use super::ordinary::ordinary;
 use super::terminal;
-use crate::firm::FirmError;
 use crate::firm::copied::References;
 use crate::firm::lookup::{self, Found};
+use crate::firm::{FirmError, State};
+use crate::seal::Identity;
+use chrono::{DateTime, FixedOffset};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
@@ -79,4 +81,36 @@ pub(super) fn of_visit(folder: &Path, named: Option<&str>) -> Result<Option<Foun
         )),
         other => other.into(),
     })
+}
+
+/// Refuses a key that, according to the firm's file, does not sign for this person on this day.
+pub(super) fn signs_for(
+    found: &Found,
+    identity: &Identity,
+    name: &str,
+    at: DateTime<FixedOffset>,
+) -> Result<(), CommandError> {
+    let file = found.path.display();
+    let print = identity.fingerprint();
+    let refuse = |why: String| Err(CommandError::Refused(format!("{file}: {why}")));
+    let Some((technician, key)) = found.firm.key(&print) else {
+        return refuse(format!(
+            "the key {print} is not listed for {name}; sign with a listed key, or add this \
+             fingerprint under `keys:` of the technician"
+        ));
+    };
+    if technician.name != name {
+        return refuse(format!(
+            "the key {print} signs for {}, and the inspector of this visit is {name}",
+            technician.name
+        ));
+    }
+    match key.state(at.to_utc().date_naive()) {
+        State::Valid => Ok(()),
+        State::NotYet(from) => refuse(format!("the key {print} signs only from {from}")),
+        State::Revoked(on, because) => refuse(format!(
+            "the key {print} was revoked on {on}{}; sign with another key of {name}",
+            because.map_or_else(String::new, |why| format!(" ({why})"))
+        )),
+    }
 }

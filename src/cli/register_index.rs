@@ -1,7 +1,7 @@
 //! `register --index`: the index of certificates as a table and as a sealed PDF.
 
-use super::certify::signs_for;
 use super::error::CommandError;
+use super::firm::signs_for;
 use super::identity::{self, Signer};
 use super::output;
 use super::signing_time::SigningTime;

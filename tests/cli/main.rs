@@ -14,6 +14,7 @@ mod explain;
 mod faults;
 mod filing;
 mod firm;
+mod fleet;
 mod hands;
 mod kept;
 mod met;

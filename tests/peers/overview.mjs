@@ -104,7 +104,9 @@ const page = await open(DESK, "light");
 // Landmarks, headings and names, as a screen reader goes from one to the next.
 for (const role of ["banner", "main", "search"]) assert.equal(await page.getByRole(role).count(), 1, role);
 assert.equal(await page.getByRole("heading", { level: 1 }).count(), 1);
-assert.equal(await page.getByRole("region").count(), CIRCUITS / 8);
+// One for each property, and one for all of them together.
+assert.equal(await page.getByRole("region").count(), CIRCUITS / 8 + 1);
+assert.equal(await page.getByRole("region", { name: /^All circuits together/ }).count(), 1);
 assert.equal(await page.getByRole("region", { name: /^1 Mill Lane & Sons/ }).count(), 1);
 assert.equal(await page.getByRole("status").count(), 1, "the number found is announced");
 for (const label of ["Search", "Show", "Sort"]) assert.equal(await page.getByLabel(label).count(), 1, label);
@@ -124,7 +126,7 @@ const wanted = rows.filter((row) => row.number.startsWith("2026")).map((row) => 
 assert.deepEqual([...new Set(targets)].sort(), wanted.sort());
 
 // One unit system, although the certificates have two.
-const units = await page.evaluate(() => new Set([...document.querySelectorAll("summary")].map((s) => s.textContent.replace(/[-−\d.\s\u00a0\u202f]+/, ""))).size);
+const units = await page.evaluate(() => new Set([...document.querySelectorAll("main summary")].map((s) => s.textContent.replace(/[-−\d.\s\u00a0\u202f]+/, ""))).size);
 assert.equal(units, 1, "one unit");
 
 // Search, filters and sorting; a thousand rows are searched while somebody types.
@@ -166,7 +168,7 @@ await page.screenshot({ path: at("searched.png") });
 await page.fill("#search", "");
 await page.pdf({ path: at("overview.pdf"), format: "A4" });
 const pages = execFileSync("pdfinfo", [at("overview.pdf")], { encoding: "utf8" }).match(/Pages:\s+(\d+)/);
-assert.equal(Number(pages[1]), CIRCUITS / 8, "a sheet for each property");
+assert.equal(Number(pages[1]), CIRCUITS / 8 + 1, "a sheet for each property, and one for all of them together");
 const text = execFileSync("pdftotext", ["-f", "2", "-l", "2", at("overview.pdf"), "-"], { encoding: "utf8" });
 assert.match(text, /Mill Lane/);
 assert.match(text, /charger-L1/, "the margins of the connections are printed");

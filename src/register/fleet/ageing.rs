@@ -3,9 +3,8 @@
 //! The age is counted from the first certificate in the register: the day of the installation is not
 //! recorded. A connection that was made anew or repaired begins again.
 
-use super::intervals::{median, of_median};
-use super::visits::Circuit;
-use super::{LEAST_CIRCUITS, rounded};
+use super::intervals::{median, of_median, rounded};
+use super::visits::{Circuit, LEAST_CIRCUITS};
 use crate::register::measured::Point;
 use crate::register::row::Row;
 use serde::Serialize;

@@ -5,10 +5,8 @@
 //! are then left out, and another one is named only if it still differs without them. Groups of nearly
 //! the same circuits cannot be told apart, and are named together.
 
-use super::LEAST_CIRCUITS;
-use super::intervals::proportion;
-use super::rounded;
-use super::visits::Circuit;
+use super::intervals::{proportion, rounded};
+use super::visits::{Circuit, LEAST_CIRCUITS};
 use crate::lookalike::folded;
 use crate::register::measured::{Equipment, Point};
 use crate::register::row::Row;

@@ -6,8 +6,7 @@
 //! calibration tells.
 
 use super::ageing::{common, told, years};
-use super::intervals::median;
-use super::rounded;
+use super::intervals::{median, rounded};
 use super::visits::Circuit;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};

@@ -64,6 +64,12 @@ fn normal(n: usize) -> usize {
     (n / 2.0 - Z * n.sqrt() / 2.0).floor().max(0.0) as usize
 }
 
+/// A value as the JSON has it: without the noise of binary arithmetic.
+pub(super) fn rounded(value: f64) -> f64 {
+    let value = (value * 1e6).round() / 1e6;
+    if value == 0.0 { 0.0 } else { value }
+}
+
 fn sorted(values: &[f64]) -> Vec<f64> {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);

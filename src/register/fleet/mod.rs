@@ -24,8 +24,6 @@ pub use ageing::{ByAge, Growth};
 pub use failing::{Count, Group, Rule, StandsOut, What, Worse};
 pub use instruments::Thermometer;
 
-/// Least number of circuits of which anything is said.
-pub const LEAST_CIRCUITS: usize = 10;
 /// How many of the worst margins are listed.
 const WORST: usize = 10;
 
@@ -126,10 +124,4 @@ fn worst_margins(latest: &[&Row]) -> Vec<WorstMargin> {
     });
     all.truncate(WORST);
     all
-}
-
-/// A value as the JSON has it: without the noise of binary arithmetic.
-fn rounded(value: f64) -> f64 {
-    let value = (value * 1e6).round() / 1e6;
-    if value == 0.0 { 0.0 } else { value }
 }

@@ -1,7 +1,8 @@
 //! The part of the overview page about all circuits together.
 
 use super::failing::{Count, Group, StandsOut, What, Worse};
-use super::{Fleet, LEAST_CIRCUITS, Thermometer};
+use super::visits::LEAST_CIRCUITS;
+use super::{Fleet, Thermometer};
 use crate::compose::html::escaped;
 use crate::register::text_table::{difference_in, margin_in};
 

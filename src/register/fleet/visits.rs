@@ -4,6 +4,9 @@ use crate::register::current::by_circuit;
 use crate::register::row::Row;
 use std::collections::HashSet;
 
+/// Least number of circuits of which anything is said.
+pub(super) const LEAST_CIRCUITS: usize = 10;
+
 /// A circuit and the visits to it that count, oldest first.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Circuit<'a> {

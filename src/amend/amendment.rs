@@ -135,29 +135,29 @@ mod tests {
     fn each_standing_has_its_sentence() {
         let old = standing("46", "aa", None);
         let between = |a: &Standing, b: &Standing| Amendment::between(a, b, |_, _| false);
-        let told = |other: &Standing| between(&old, other).sentence();
+        let sentence = |other: &Standing| between(&old, other).sentence();
         let new = standing("47", "bb", Some(("46", "aa")));
-        assert_eq!(told(&new), "47 replaces 46, which no longer counts");
+        assert_eq!(sentence(&new), "47 replaces 46, which no longer counts");
         assert_eq!(between(&new, &old), between(&old, &new));
         let mut stranger = new.clone();
         stranger.key = Fingerprint::of(b"other");
         assert_eq!(
-            told(&stranger),
+            sentence(&stranger),
             "47 says that it replaces 46, but another key sealed it, so ask the firm"
         );
         let vouched = Amendment::between(&stranger, &old, |earlier, later| {
             (&*earlier.number, &*later.number) == ("46", "47")
         });
-        assert_eq!(vouched.sentence(), told(&new));
-        assert!(told(&standing("47", "bb", Some(("46", "cc")))).contains("a different digest"));
-        assert!(told(&standing("47", "bb", Some(("45", "aa")))).contains("calls it 45"));
+        assert_eq!(vouched.sentence(), sentence(&new));
+        assert!(sentence(&standing("47", "bb", Some(("46", "cc")))).contains("a different digest"));
+        assert!(sentence(&standing("47", "bb", Some(("45", "aa")))).contains("calls it 45"));
         assert_eq!(
-            told(&standing("47", "bb", Some(("45", "cc")))),
+            sentence(&standing("47", "bb", Some(("45", "cc")))),
             "47 replaces 45, a different certificate"
         );
-        assert!(told(&standing("46", "bb", None)).starts_with("both have the number 46"));
+        assert!(sentence(&standing("46", "bb", None)).starts_with("both have the number 46"));
         assert_eq!(
-            told(&standing("47", "bb", None)),
+            sentence(&standing("47", "bb", None)),
             "neither says that it replaces the other"
         );
         assert_eq!(between(&old, &old), Amendment::Same);

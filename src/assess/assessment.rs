@@ -422,7 +422,7 @@ vocabulary! {
 
 impl SettledHow {
     /// Whether the rise is settled, as opposed to a bound or an estimate.
-    pub const fn tells(self) -> bool {
+    pub const fn is_settled(self) -> bool {
         match self {
             SettledHow::TwoRounds | SettledHow::LeastSquares | SettledHow::Measured => true,
             SettledHow::StillClimbing

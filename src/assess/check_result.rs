@@ -47,7 +47,7 @@ pub struct WouldShow {
     /// unit and sense of the check's value.
     pub smallest: f64,
     /// Whether a fault to be repaired is among those that would have been shown.
-    pub tells: bool,
+    pub shows_repair: bool,
     /// The least current at which it would be shown with the same instrument; the rated current if
     /// there is none.
     pub current: Current,
@@ -122,7 +122,7 @@ impl CheckResult {
     /// Whether the check found nothing worse than a `note`, but could have missed a fault to be
     /// repaired.
     pub fn cannot_tell(&self) -> bool {
-        self.grade < Grade::Watch && self.would_show.is_some_and(|w| !w.tells)
+        self.grade < Grade::Watch && self.would_show.is_some_and(|w| !w.shows_repair)
     }
 
     /// The grade that counts: the inspector's own if given, otherwise the rule set's.

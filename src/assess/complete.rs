@@ -607,10 +607,10 @@ fn legs_told(circuit: &Circuit, notes: &mut Notes) {
         }
     }
     let missing = |connections: &mut dyn Iterator<Item = &Connection>| {
-        let told: HashSet<&str> = connections.map(|c| c.leg.as_str()).collect();
+        let listed: HashSet<&str> = connections.map(|c| c.leg.as_str()).collect();
         required
             .iter()
-            .filter(|l| !told.contains(**l))
+            .filter(|l| !listed.contains(**l))
             .map(|l| (*l).to_owned())
             .collect::<Vec<_>>()
     };

@@ -27,22 +27,22 @@ pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
                 ..CheckResult::new(CheckId::CalibrationOverdue, rule.value)
             });
         }
-        for (told, id) in [
+        for (stated, id) in [
             (instrument.serial.is_some(), LimitationId::SerialNotTold),
             (
                 instrument.calibration_due.is_some(),
                 LimitationId::CalibrationNotTold,
             ),
         ] {
-            if !told {
+            if !stated {
                 notes.limitations.push(about(instrument, id));
             }
         }
         // A percentage of the reading alone would make a thermometer perfect at 0 °C.
-        let told = instrument
+        let stated = instrument
             .accuracy
             .is_some_and(|a| matches!(a.at_least, Some(HalfWidth::Temperature(_))));
-        if instrument.kind.thermometer() && !told {
+        if instrument.kind.thermometer() && !stated {
             notes
                 .limitations
                 .push(about(instrument, LimitationId::AccuracyAssumed));

@@ -137,14 +137,14 @@ fn slack(target: f64) -> f64 {
 
 /// Half-width of the tool's accuracy at a torque: the larger of its relative and fixed parts.
 fn half_width(target: f64, rules: &Rules, tool: Option<&Instrument>) -> f64 {
-    let told = tool.and_then(|t| t.accuracy).map(|a| {
+    let stated = tool.and_then(|t| t.accuracy).map(|a| {
         let share = a.of_reading.map_or(0.0, |p| p.fraction() * target);
         match a.at_least {
             Some(HalfWidth::Torque(t)) => share.max(t.newton_metre()),
             _ => share,
         }
     });
-    match told {
+    match stated {
         Some(a) if a > 0.0 => a,
         _ => rules.torque.assumed_accuracy.value * target,
     }

@@ -298,7 +298,7 @@ fn circuit_of<'a>(speaker: &Speaker<'a>, circuit: Option<&str>) -> Option<&'a st
 
 /// What to do about each finding worse than `pass`, worst first, each action once.
 fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
-    let mut told = Vec::new();
+    let mut actions = Vec::new();
     for finding in &speaker.assessment.findings {
         if finding.grade == Grade::Pass {
             continue;
@@ -319,11 +319,11 @@ fn to_do(speaker: &Speaker<'_>) -> Vec<String> {
         if let Some(circuit) = circuit_of(speaker, finding.circuit.as_deref()) {
             item = format!("{circuit}: {item}");
         }
-        if !told.contains(&item) {
-            told.push(item);
+        if !actions.contains(&item) {
+            actions.push(item);
         }
     }
-    told
+    actions
 }
 
 /// Maximum length of a place in the table of findings, in characters.

@@ -72,7 +72,7 @@ pub(super) fn run(folders: &Folders<'_>) -> Result<ExitCode, CommandError> {
             .or_default()
             .push((zip, taken));
     }
-    output::print(&told(&by_site))?;
+    output::print(&listing(&by_site))?;
     Ok(if refused {
         ExitCode::FAILURE
     } else {
@@ -193,7 +193,7 @@ fn begun(visit: &Visit, source: &str, visits: &Path) -> Result<PathBuf, CommandE
 }
 
 /// The results, by site.
-fn told(by_site: &BTreeMap<String, Vec<(PathBuf, Taken)>>) -> String {
+fn listing(by_site: &BTreeMap<String, Vec<(PathBuf, Taken)>>) -> String {
     let mut out = String::new();
     for (site, all) in by_site {
         out.push_str(if site.is_empty() {

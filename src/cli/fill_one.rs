@@ -40,24 +40,24 @@ impl One {
         let name = self.visit.display().to_string();
         let whole = firm::filled(text.clone(), &self.visit)?;
         let read = visit::read(&whole, &name, &Accepted).map_err(visit_problems::refused)?;
-        let told = |path: &Path, e: &dyn std::fmt::Display| {
+        let error_in = |path: &Path, e: &dyn std::fmt::Display| {
             CommandError::Refused(format!("{}: {e}", path.display()))
         };
         let (values, mut saved) = match sheet(&self.sheet)? {
             Sheet::Pdf(bytes) => {
-                let values = form_fields::values(&bytes).map_err(|e| told(&self.sheet, &e))?;
+                let values = form_fields::values(&bytes).map_err(|e| error_in(&self.sheet, &e))?;
                 (values, None)
             }
             Sheet::Zip(source) => {
-                let saved = Saved::open(source).map_err(|e| told(&self.sheet, &e))?;
+                let saved = Saved::open(source).map_err(|e| error_in(&self.sheet, &e))?;
                 (saved.values.clone(), Some(saved))
             }
         };
         let photos = saved
             .as_ref()
             .map_or_else(Vec::new, |saved| saved.photos.clone());
-        let filled =
-            merge::fill(&text, &read, &values, self.replace).map_err(|e| told(&self.visit, &e))?;
+        let filled = merge::fill(&text, &read, &values, self.replace)
+            .map_err(|e| error_in(&self.visit, &e))?;
         let (filled, unlisted) = saved_page::with_photos(filled, &read, &photos);
         if unlisted {
             terminal::say(&format!(
@@ -93,11 +93,11 @@ impl One {
                         new.push((photo, path));
                         continue;
                     }
-                    let bytes = saved.image(photo).map_err(|e| told(&self.sheet, &e))?;
+                    let bytes = saved.image(photo).map_err(|e| error_in(&self.sheet, &e))?;
                     same_photo(&path, &bytes)?;
                 }
                 for (photo, path) in new {
-                    let bytes = saved.image(photo).map_err(|e| told(&self.sheet, &e))?;
+                    let bytes = saved.image(photo).map_err(|e| error_in(&self.sheet, &e))?;
                     put_photo(&path, &bytes)?;
                 }
             }

@@ -280,12 +280,12 @@ fn from_file(path: &Path) -> Result<Passphrase, CommandError> {
 
 /// How a new file is protected, and how to protect it better.
 fn protection(path: &Path, passphrase: &Passphrase) -> String {
-    let told = Key::protection(path, passphrase);
+    let sentence = Key::protection(path, passphrase);
     if !passphrase.is_empty() {
-        return told;
+        return sentence;
     }
     format!(
-        "{told} To set a passphrase: warmlug identity passphrase {}",
+        "{sentence} To set a passphrase: warmlug identity passphrase {}",
         quoted(&path.to_string_lossy())
     )
 }
@@ -472,7 +472,7 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
             path.display()
         )));
     }
-    let told = match (file, std::env::var(NEW_PASSPHRASE)) {
+    let new_passphrase = match (file, std::env::var(NEW_PASSPHRASE)) {
         (Some(file), _) => from_file(file)?,
         (None, Ok(text)) => Passphrase::new(text),
         (None, Err(_)) if std::io::stdin().is_terminal() => ask_twice("New passphrase: ")?,
@@ -483,7 +483,7 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
             )));
         }
     };
-    if told.is_empty() {
+    if new_passphrase.is_empty() {
         return Err(CommandError::Refused(
             "the new passphrase is empty and would protect nothing; nothing was changed".to_owned(),
         ));
@@ -491,8 +491,9 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
     let mut before = path.as_os_str().to_owned();
     before.push(".before");
     let before = PathBuf::from(before);
-    key.succeed(path, &before, &told).map_err(left_over)?;
-    let opened = Key::load(path, &told)?;
+    key.succeed(path, &before, &new_passphrase)
+        .map_err(left_over)?;
+    let opened = Key::load(path, &new_passphrase)?;
     if opened.fingerprint() != key.fingerprint() {
         return Err(CommandError::System(format!(
             "{} does not contain the key that was written; the original key is in {}",
@@ -501,7 +502,7 @@ fn give_passphrase(path: &Path, file: Option<&Path>, secret: &Secret) -> Result<
         )));
     }
     std::fs::remove_file(&before).map_err(|e| CommandError::writing(&before, &e))?;
-    terminal::say(&protection(path, &told));
+    terminal::say(&protection(path, &new_passphrase));
     Ok(())
 }
 

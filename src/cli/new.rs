@@ -74,7 +74,7 @@ pub(super) struct New {
     #[arg(long, value_parser = day::parse)]
     date: Option<NaiveDate>,
     #[command(flatten)]
-    facts: Told,
+    facts: GivenFacts,
     /// Do not ask for facts
     #[arg(long)]
     no_questions: bool,
@@ -89,7 +89,7 @@ pub(super) struct New {
 /// Facts given on the command line.
 #[derive(Debug, Default, clap::Args)]
 #[group(id = "facts", multiple = true, conflicts_with = "from")]
-struct Told {
+struct GivenFacts {
     /// Built-in rule set: us, iec
     #[arg(long, value_name = "ID")]
     rules: Option<String>,
@@ -147,7 +147,7 @@ fn key_and_value(text: &str) -> Result<(MissingKey, String), String> {
     Ok((key, value.trim().to_owned()))
 }
 
-impl Told {
+impl GivenFacts {
     fn any(&self) -> bool {
         self.rules.is_some()
             || self.edition.is_some()
@@ -157,9 +157,9 @@ impl Told {
 
     /// The site, if nothing else is said about the visit.
     fn only_site(&self) -> Option<&str> {
-        let told = self.each().iter().filter(|t| t.is_some()).count();
+        let given = self.each().iter().filter(|t| t.is_some()).count();
         let alone =
-            told == 1 && self.rules.is_none() && self.edition.is_none() && self.needed.is_empty();
+            given == 1 && self.rules.is_none() && self.edition.is_none() && self.needed.is_empty();
         self.site.as_deref().filter(|_| alone)
     }
 
@@ -178,9 +178,9 @@ impl Told {
 
     fn facts(&self, starter: &Starter) -> Facts {
         let mut facts = Facts::usual(starter);
-        for ((_, slot), told) in facts.named_mut().into_iter().zip(self.each()) {
-            if let Some(told) = told {
-                slot.clone_from(told);
+        for ((_, slot), given) in facts.named_mut().into_iter().zip(self.each()) {
+            if let Some(given) = given {
+                slot.clone_from(given);
             }
         }
         facts.needed.clone_from(&self.needed);
@@ -519,12 +519,12 @@ fn ask(
             let (set, _) = built_in(rules.trim(), None)?;
             if let Some(code) = &set.code {
                 let question = format!("Edition of {} ({})", code.name, code.known.join(", "));
-                let mut told = code.edition.clone();
-                answer(input, output, &question, &mut told, |t| {
+                let mut answered = code.edition.clone();
+                answer(input, output, &question, &mut answered, |t| {
                     let known = built_in(rules.trim(), Some(t)).map(drop);
                     known.map_err(|why| why.to_string())
                 })?;
-                edition = Some(told);
+                edition = Some(answered);
             }
             (rules, None)
         }
@@ -574,12 +574,12 @@ fn ask_needed(
         asked.push(key);
         let words = english.missing(key);
         let question = format!("{words} ({key}: {})", needed_keys::possible(key));
-        let mut told = needed_keys::usual(key, starter, &facts.legs).unwrap_or_default();
-        answer(input, output, &question, &mut told, |t| {
+        let mut answered = needed_keys::usual(key, starter, &facts.legs).unwrap_or_default();
+        answer(input, output, &question, &mut answered, |t| {
             needed_keys::answer(&mut so_far.clone(), key, t).map_err(|why| why.to_string())
         })?;
-        if !told.is_empty() {
-            facts.needed.push((key, told));
+        if !answered.is_empty() {
+            facts.needed.push((key, answered));
         }
     }
 }

@@ -15,7 +15,7 @@ use crate::firm::lookup::{self, Found};
 use crate::orders::from_certificate::Certified;
 use crate::orders::lines;
 use crate::record::answers::Answers;
-use crate::record::contents::Beside;
+use crate::record::contents::OwnEvidence;
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, SubsecRound};
 use std::path::{Path, PathBuf};
@@ -74,7 +74,7 @@ impl Order {
         let firms = self.trust.firms(&[folder_of(&self.certificate)])?;
         let options = self.trust.options(known.as_deref(), &firms)?;
         let bytes = bounded_read::read_certificate(&self.certificate)?;
-        let answers = Answers::of(&bytes, &options, &Beside::default());
+        let answers = Answers::of(&bytes, &options, &OwnEvidence::default());
         let certified = Certified::of(&answers, &bytes).map_err(|why| {
             CommandError::Refused(format!(
                 "{}: {why}\nNo order was written.",

@@ -186,11 +186,11 @@ impl Register {
             site: self.site.clone(),
         };
         let rows = wanted.rows(all);
-        let told = summary::summary(all, &wanted, today).text();
+        let summary_text = summary::summary(all, &wanted, today).text();
         let refuse = |e: &dyn std::fmt::Display| CommandError::System(e.to_string());
         match self.format {
             Format::Table => {
-                let text = format!("{}\n{told}", text_table::text(&rows));
+                let text = format!("{}\n{summary_text}", text_table::text(&rows));
                 self.put(text.as_bytes())?;
             }
             Format::Csv => self.put(&text_table::csv(&rows).map_err(|e| refuse(&e))?)?,
@@ -219,7 +219,7 @@ impl Register {
             sealer.write(all, &rows, self.force)?;
         }
         if self.format != Format::Table || self.output.is_some() {
-            terminal::say(told.trim_end());
+            terminal::say(summary_text.trim_end());
         }
         Ok(self.trust.exit_code(gathered.close()))
     }
@@ -227,10 +227,10 @@ impl Register {
     /// Refuses outputs that would overwrite an input or each other, or cannot be written. Checked
     /// before anything is read, so that either all are written or none.
     fn targets(&self, files: &[PathBuf]) -> Result<(), CommandError> {
-        let told = [&self.output, &self.calendar, &self.page, &self.fleet];
+        let outputs = [&self.output, &self.calendar, &self.page, &self.fleet];
         let to_stdout = |file: &PathBuf| file.as_os_str() == "-";
         let on_stdout = usize::from(self.output.is_none())
-            + told
+            + outputs
                 .iter()
                 .copied()
                 .flatten()
@@ -245,8 +245,8 @@ impl Register {
         }
         let mut before: Vec<&PathBuf> = Vec::new();
         let index = self.index.targets();
-        let told = told.into_iter().flatten().filter(|f| !to_stdout(f));
-        for file in told.chain(index.iter().flatten()) {
+        let outputs = outputs.into_iter().flatten().filter(|f| !to_stdout(f));
+        for file in outputs.chain(index.iter().flatten()) {
             target::spare(
                 file,
                 files.iter().chain(&self.paths).chain(self.index.files()),

@@ -62,14 +62,14 @@ impl Stamp {
             return Ok(ExitCode::SUCCESS);
         }
         output::write(&target, stamped.bytes(), self.force)?;
-        let told = told(stamped.signatures());
-        terminal::say(&format!("{}: {told}", target.display()));
+        let newest_stamp = newest_stamp(stamped.signatures());
+        terminal::say(&format!("{}: {newest_stamp}", target.display()));
         Ok(ExitCode::SUCCESS)
     }
 }
 
 /// The sentence about the newest time-stamp.
-fn told(signatures: &[SignatureReport]) -> String {
+fn newest_stamp(signatures: &[SignatureReport]) -> String {
     let mut stamps = signatures
         .iter()
         .rev()

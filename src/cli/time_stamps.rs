@@ -144,7 +144,7 @@ fn send(url: &str, request: &[u8]) -> Result<Vec<u8>, String> {
         .max_redirects(0)
         .build()
         .into();
-    let told = |e: ureq::Error| match e {
+    let message = |e: ureq::Error| match e {
         ureq::Error::StatusCode(code) => format!("{url} answered with status {code}"),
         ureq::Error::Timeout(_) => format!(
             "{url} did not answer within {} seconds",
@@ -165,14 +165,14 @@ fn send(url: &str, request: &[u8]) -> Result<Vec<u8>, String> {
             .header("Content-Type", "application/timestamp-query")
             .header("Accept", "application/timestamp-reply")
             .send(request)
-            .map_err(told)?;
+            .map_err(message)?;
         if !reply.status().is_redirection() {
             return reply
                 .body_mut()
                 .with_config()
                 .limit(MAX_REPLY_BYTES)
                 .read_to_vec()
-                .map_err(told);
+                .map_err(message);
         }
         let location = reply.headers().get("Location");
         let location = location.and_then(|value| value.to_str().ok());

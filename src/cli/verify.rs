@@ -16,7 +16,7 @@ use crate::certify::visit_images::prepared_photo;
 use crate::firm::lookup::{self, Found};
 use crate::photo::{Detail, Folder};
 use crate::record::answers::Answers;
-use crate::record::contents::{Beside, Original, Prepare};
+use crate::record::contents::{Original, OwnEvidence, Prepare};
 use crate::record::report_document::{self, Checked};
 use crate::seal::SealError;
 use crate::seal::known::{KnownSigners, Met, NewKey};
@@ -154,11 +154,11 @@ impl Verify {
                 prepared_photo(&folder, visit, file, detail).ok()
             }
         });
-        let beside = Beside {
+        let beside = OwnEvidence {
             originals: original.as_ref().map(|f| f as &dyn Fn(&str) -> Original),
             prepared: prepared.as_ref().map(|f| f as &Prepare<'_>),
             check_line: self.check_line.as_deref(),
-            ..Beside::default()
+            ..OwnEvidence::default()
         };
         let answers = Answers::of(&bytes, &options, &beside);
         let (mut result, mut text) = self.result(&bytes, &answers, other.as_ref(), &options);
@@ -227,7 +227,7 @@ impl Verify {
         (other, second): (&Path, &[u8]),
         options: &VerifyOptions,
     ) -> (Outcome, String) {
-        let two = Answers::of(second, options, &Beside::default());
+        let two = Answers::of(second, options, &OwnEvidence::default());
         let amendment = match (&one.standing, &two.standing) {
             (Some(one), Some(two)) => Amendment::between(one, two, |earlier, later| {
                 let pdf = if later == one { first } else { second };

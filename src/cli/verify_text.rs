@@ -44,13 +44,13 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
         line("since then", &sentence, &mut out);
     }
     if let Some(whole) = &answers.extract_of {
-        let told = format!(
+        let value = format!(
             "certificate {}, sealed {} (SHA-256 {})",
             quoted_name(&whole.number),
             quoted_name(&whole.sealed),
             quoted_name(&whole.sha256)
         );
-        line("extract of", &told, &mut out);
+        line("extract of", &value, &mut out);
         line(
             "findings",
             "not checked: the record is only in the whole certificate",
@@ -90,11 +90,11 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
         line("number", &standing.number, &mut out);
         line("SHA-256", &standing.sha256, &mut out);
         if let Some(earlier) = &standing.replaces {
-            let told = format!(
+            let value = format!(
                 "{} (SHA-256 {}), by its own word; give both files to compare them",
                 earlier.number, earlier.sha256
             );
-            line("replaces", &told, &mut out);
+            line("replaces", &value, &mut out);
         }
     }
     if let Some(made_by) = contents
@@ -102,8 +102,8 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
         .as_ref()
         .filter(|m| **m != MadeBy::ThisVersion)
     {
-        let told = format!("{}; this is {}", made_by.words(), this_version());
-        line("made by", &told, &mut out);
+        let value = format!("{}; this is {}", made_by.words(), this_version());
+        line("made by", &value, &mut out);
     }
     if let Some(rules) = &contents.other_rules {
         other_rules(rules, &mut out);
@@ -227,8 +227,8 @@ fn since(report: &Report<'_>) -> Option<String> {
 }
 
 fn other_rules(rules: &OtherRules, out: &mut String) {
-    let told = format!("the firm's own, {}, edition {}", rules.id, rules.edition);
-    line("rules", &told, out);
+    let value = format!("the firm's own, {}, edition {}", rules.id, rules.edition);
+    line("rules", &value, out);
     for by in &rules.built_in {
         let about = format!("{}, edition {}", by.id, by.edition);
         if by.worse.is_empty() {
@@ -278,12 +278,12 @@ fn findings(answer: &Findings, out: &mut String) {
 }
 
 fn named_differences(differences: &[Difference], out: &mut String) {
-    let told = |d: &Difference| {
+    let sentence = |d: &Difference| {
         let (sealed, now) = (plain(&d.sealed), plain(&d.now));
         format!("{}: sealed {sealed}, computed {now}", d.path)
     };
-    let told: Vec<String> = differences.iter().map(told).collect();
-    named(told.iter().map(String::as_str), out);
+    let sentences: Vec<String> = differences.iter().map(sentence).collect();
+    named(sentences.iter().map(String::as_str), out);
 }
 
 fn pages(answer: &Pages, out: &mut String) {

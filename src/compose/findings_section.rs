@@ -129,7 +129,7 @@ fn rows_of(
     (index, finding, said): (usize, &Finding, bool),
     sentence: Sentence,
 ) -> Vec<Row> {
-    let told = |text: String| Text::plain(if text.is_empty() { NOT_TOLD } else { &text });
+    let cell = |text: String| Text::plain(if text.is_empty() { NOT_TOLD } else { &text });
     let circuit = finding.circuit.as_deref();
     let mut below = Vec::new();
     if !said {
@@ -181,7 +181,7 @@ fn rows_of(
         Text::marked(signal(finding.grade), speaker.grade(finding.grade)),
         lines(place),
         lines(shown),
-        told(sentence.action),
+        cell(sentence.action),
         Text::plain(deadline),
     ]);
     // The facts below the row follow one another, each beginning with its name in bold.
@@ -511,13 +511,13 @@ fn in_order_table(
             let found = found.into_iter().map(|(found, places)| {
                 Text::strong(places.join(", ")).then(Text::plain(format!("\u{A0}\u{A0}{found}")))
             });
-            let mut told = Text::default();
+            let mut values = Text::default();
             for (i, found) in found.enumerate() {
                 let between = if i > 0 { ". " } else { "" };
-                told = told.then(Text::plain(between)).then(found);
+                values = values.then(Text::plain(between)).then(found);
             }
             Row {
-                cells: vec![Text::plain(name), told],
+                cells: vec![Text::plain(name), values],
                 group: false,
             }
         })

@@ -344,16 +344,16 @@ fn charts(
         &keys::CHART_X_UNCHARGED
     };
     let chart = |(i, part): (usize, Vec<(Series, String)>)| {
-        let (series, mut told): (Vec<Series>, Vec<String>) =
+        let (series, mut sentences): (Vec<Series>, Vec<String>) =
             part.into_iter().chain(air.clone()).unzip();
-        told.retain(|sentence| !sentence.is_empty());
+        sentences.retain(|sentence| !sentence.is_empty());
         if let Some(t) = limit {
-            told.push(words.say(&keys::CHART_ALT_LIMIT, &[("limit", &n.temperature(t))]));
+            sentences.push(words.say(&keys::CHART_ALT_LIMIT, &[("limit", &n.temperature(t))]));
         }
         let title = words.say(&keys::CHART_TITLE, &[("place", &place.name)]);
         Chart {
             title: chart_parts::title(words, title, i, of),
-            alt: told.join(" "),
+            alt: sentences.join(" "),
             x: Axis {
                 label: words.word(x).to_owned(),
                 range: None,
@@ -448,7 +448,7 @@ fn connection_line(
         )
     };
     let air = rounds.iter().rev().find_map(|r| r.air);
-    let fitted = found.settled.filter(|s| s.how.tells()).zip(air);
+    let fitted = found.settled.filter(|s| s.how.is_settled()).zip(air);
     let settled = fitted.map(|(s, air)| {
         let at = air + s.rise.value;
         sentence.push(' ');
@@ -713,7 +713,7 @@ fn results(
         };
         let settled = found.settled.map(|s| {
             let value = n.difference_cell(s.rise.value);
-            if s.how.tells() {
+            if s.how.is_settled() {
                 value
             } else {
                 format!("≥ {value}")

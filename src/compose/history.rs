@@ -64,7 +64,7 @@ pub(super) fn charts(
                     (*x, label)
                 }),
         );
-        let mut told = words.say(
+        let mut sentence = words.say(
             &keys::HISTORY_ALT,
             &[
                 ("connection", &c.connection.id),
@@ -96,8 +96,8 @@ pub(super) fn charts(
             } else {
                 &keys::HISTORY_ALT_STEADY
             };
-            told.push(' ');
-            told.push_str(&words.say(key, &[("slope", &pace)]));
+            sentence.push(' ');
+            sentence.push_str(&words.say(key, &[("slope", &pace)]));
             label = words.say(
                 &keys::HISTORY_LABEL,
                 &[("connection", &c.connection.id), ("slope", &pace)],
@@ -117,7 +117,7 @@ pub(super) fn charts(
             settled: None,
             leg: Some(leg_index(circuit, &c.connection.leg)),
         };
-        lines.push((series, told));
+        lines.push((series, sentence));
     }
     dates.sort_by(|a, b| a.0.total_cmp(&b.0));
     dates.dedup();
@@ -130,11 +130,11 @@ pub(super) fn charts(
     let of = parted.len();
     let range = chart_parts::range(parted.iter().flatten().map(|(series, _)| series));
     let chart = |(i, part): (usize, Vec<(Series, String)>)| {
-        let (series, told): (Vec<Series>, Vec<String>) = part.into_iter().unzip();
+        let (series, sentences): (Vec<Series>, Vec<String>) = part.into_iter().unzip();
         let title = words.say(&keys::HISTORY_TITLE, &[("place", &place.name)]);
         Chart {
             title: chart_parts::title(words, title, i, of),
-            alt: told.join(" "),
+            alt: sentences.join(" "),
             x: Axis {
                 label: words.word(&keys::HISTORY_X).to_owned(),
                 range: Some([first - spare, last + spare]),

@@ -126,8 +126,8 @@ mod tests {
             ("fr", ["1\u{202f}234,5", "12\u{202f}345,6", "0,25", "−7"]),
             ("de", ["1.234,5", "12.345,6", "0,25", "−7"]),
         ] {
-            let told = ["1234.5", "12345.6", "0.25", "−7"].map(|d| number(language, d));
-            assert_eq!(told, wanted, "{language}");
+            let formatted = ["1234.5", "12345.6", "0.25", "−7"].map(|d| number(language, d));
+            assert_eq!(formatted, wanted, "{language}");
             assert_eq!(
                 decimal_mark(language),
                 if language == "en" { '.' } else { ',' }

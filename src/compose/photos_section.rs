@@ -37,7 +37,7 @@ pub(super) fn section(
 fn taken(speaker: &Speaker<'_>, taken: &Taken) -> Option<String> {
     let words = speaker.wording;
     let time = taken.at.map(|at| at.format("%Y-%m-%d %H:%M").to_string());
-    let mut told = match (&time, &taken.camera) {
+    let mut caption = match (&time, &taken.camera) {
         (Some(time), Some(camera)) => words.say(
             &keys::PHOTO_TAKEN_WITH,
             &[("time", time), ("camera", camera)],
@@ -47,10 +47,10 @@ fn taken(speaker: &Speaker<'_>, taken: &Taken) -> Option<String> {
         (None, None) => return None,
     };
     if taken.at.is_some_and(|at| at.date() != speaker.visit.date) {
-        told.push(' ');
-        told.push_str(words.word(&keys::PHOTO_OTHER_DAY));
+        caption.push(' ');
+        caption.push_str(words.word(&keys::PHOTO_OTHER_DAY));
     }
-    Some(told)
+    Some(caption)
 }
 
 /// The photos again, over the whole width.

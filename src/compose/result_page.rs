@@ -245,7 +245,7 @@ pub(super) fn page(
         text: speaker.wording.word(&keys::RESULT_HEADING).to_owned(),
         anchor: Some("result".to_owned()),
     });
-    told(speaker, built_in, 2, body);
+    contents(speaker, built_in, 2, body);
     body.push(Block::Seal(seal_block(speaker, seal, signature)?));
     Ok(())
 }
@@ -270,13 +270,13 @@ pub(super) fn page_again(
         &keys::RESULT_AGAIN,
         &[("language", words.language_name(main.language()))],
     ))));
-    told(speaker, built_in, 3, body);
+    contents(speaker, built_in, 3, body);
     body.push(Block::Language(main.language().to_owned()));
     body.push(Block::NewPage);
 }
 
 /// The contents of the result page, below headings of the given level.
-fn told(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec<Block>) {
+fn contents(speaker: &Speaker<'_>, built_in: &[ByBuiltIn], level: u8, body: &mut Vec<Block>) {
     let words = speaker.wording;
     let verdict = speaker.verdict();
     body.push(Block::Verdict {

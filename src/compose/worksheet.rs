@@ -731,11 +731,11 @@ fn rounds_and_readings(
         .iter()
         .enumerate()
         .map(|(i, round)| {
-            let told = words.word(round);
+            let round_name = words.word(round);
             let cell = |what: &str, label: &Key| {
                 boxed(
                     name(format!("{}/{what}", i + 1)),
-                    format!("{}, {told}: {}", circuit.title(), words.word(label)),
+                    format!("{}, {round_name}: {}", circuit.title(), words.word(label)),
                     9,
                     2,
                     &[],
@@ -743,7 +743,7 @@ fn rounds_and_readings(
             };
             Row {
                 cells: vec![
-                    tall(told, words.word(&keys::SHEET_CLOCK_HINT)),
+                    tall(round_name, words.word(&keys::SHEET_CLOCK_HINT)),
                     cell("at", &keys::COLUMN_TIME),
                     cell("air", &keys::COLUMN_AIR),
                     cell("current", &keys::COLUMN_CURRENT),

@@ -79,7 +79,7 @@ impl Facts {
     /// Fills in the usual values of facts that were not answered.
     pub fn assume(&mut self, starter: &Starter) {
         for (key, usual) in needed_keys::assumed(starter, self.legs.trim()) {
-            if self.needed.iter().all(|(told, _)| *told != key) {
+            if self.needed.iter().all(|(answered, _)| *answered != key) {
                 self.needed.insert(0, (key, usual));
             }
         }
@@ -586,7 +586,7 @@ mod tests {
             &iec,
             &comments(&iec, crate::rules::built_in("iec").unwrap()),
         );
-        for told in [
+        for expected in [
             "torque: N·m",
             "rules: iec",
             "L1-PE:",
@@ -594,7 +594,7 @@ mod tests {
             "conductors.method",
             "rcd.type",
         ] {
-            assert!(text.contains(told), "{told} in\n{text}");
+            assert!(text.contains(expected), "{expected} in\n{text}");
         }
         for foreign in ["°F", "in·lb", "AWG", "L1-G:"] {
             assert!(!text.contains(foreign), "{foreign} in\n{text}");
@@ -641,11 +641,12 @@ mod tests {
         while let Some(needed) = needed_keys::next(&made(facts, rules).circuits[0], set, &asked) {
             asked.push(needed.key);
             let usual = needed_keys::usual(needed.key, starter(rules), &facts.legs);
-            let told = answers.iter().find(|(key, _)| *key == needed.key);
-            let told = told.map(|(_, text)| (*text).to_owned()).or(usual);
-            facts
-                .needed
-                .push((needed.key, told.unwrap_or_else(|| panic!("{}", needed.key))));
+            let answer = answers.iter().find(|(key, _)| *key == needed.key);
+            let answer = answer.map(|(_, text)| (*text).to_owned()).or(usual);
+            facts.needed.push((
+                needed.key,
+                answer.unwrap_or_else(|| panic!("{}", needed.key)),
+            ));
         }
         asked
     }
@@ -780,14 +781,14 @@ mod tests {
                 let listed = set.needed.0.iter().find(|n| n.key == *key).unwrap();
                 let mut until = facts.clone();
                 until.needed.truncate(i);
-                let told = left_out(&made(&until, rules), rules);
+                let left = left_out(&made(&until, rules), rules);
                 // This key is always asked for; here the next key is missing first.
                 if listed.incomplete && !listed.always {
                     let word = match key {
                         DisconnectKind => "disconnect: kind:",
                         _ => key.word(),
                     };
-                    assert!(told.iter().any(|t| t.contains(word)), "{key}: {told:?}");
+                    assert!(left.iter().any(|t| t.contains(word)), "{key}: {left:?}");
                 }
             }
         }

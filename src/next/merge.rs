@@ -342,19 +342,19 @@ fn sections(
                     ]),
                 }
             }
-            let mut told: Vec<String> = head.into_iter().flatten().collect();
-            if let Some(v) = confirmed.filter(|_| !told.is_empty()) {
-                told.push(format!("confirmed: {}", flag(&in_file(&v))));
+            let mut entries: Vec<String> = head.into_iter().flatten().collect();
+            if let Some(v) = confirmed.filter(|_| !entries.is_empty()) {
+                entries.push(format!("confirmed: {}", flag(&in_file(&v))));
             }
             if !readings.is_empty() {
                 // A round before charging is one without load, whether or not that was written down.
-                if n == 1 && !told.iter().any(|l| l.starts_with("current:")) {
-                    told.push("current: 0 A".to_owned());
+                if n == 1 && !entries.iter().any(|l| l.starts_with("current:")) {
+                    entries.push("current: 0 A".to_owned());
                 }
-                told.push("readings:".to_owned());
-                told.extend(readings.into_iter().map(|r| format!("  {r}")));
+                entries.push("readings:".to_owned());
+                entries.extend(readings.into_iter().map(|r| format!("  {r}")));
             }
-            for (i, line) in told.into_iter().enumerate() {
+            for (i, line) in entries.into_iter().enumerate() {
                 rounds.push(format!("  {} {line}", if i == 0 { "-" } else { " " }));
             }
         }
@@ -370,7 +370,7 @@ fn sections(
 
     let mut lines = Vec::new();
     for n in 1..=REPAIRS {
-        let mut told = Vec::new();
+        let mut entries = Vec::new();
         for (key, unit) in [
             ("connection", ""),
             ("done", ""),
@@ -387,9 +387,9 @@ fn sections(
                 "done" => plain(&in_file(&v)),
                 _ => with_unit(&v, unit),
             };
-            told.push(format!("{key}: {value}"));
+            entries.push(format!("{key}: {value}"));
         }
-        lines.extend(item(told));
+        lines.extend(item(entries));
     }
     section("repairs", lines);
 

@@ -287,8 +287,8 @@ mod tests {
         let files: Vec<(&str, &[u8])> =
             names.iter().map(|name| (name.as_str(), &b""[..])).collect();
         let many = zipped(&files);
-        let told = files_of(&many);
-        assert_eq!(told, MAX_FILES + 1);
+        let count = files_of(&many);
+        assert_eq!(count, MAX_FILES + 1);
         assert!(matches!(read(&many), Err(SavedError::TooLarge)));
         // With one file less, it is only not a zip of the page.
         let few = zipped(&files[1..]);

@@ -290,9 +290,9 @@ fn whole_tiff(bytes: &[u8]) -> Result<Turn, PhotoError> {
 
 /// Whether a WebP has all the bytes that its header announces (RFC 9649, 2.4).
 fn whole_webp(bytes: &[u8]) -> Result<(), PhotoError> {
-    let told = bytes.get(4..).and_then(|rest| rest.first_chunk::<4>());
-    let told = told.map_or(u64::MAX, |size| u64::from(u32::from_le_bytes(*size)) + 8);
-    if told > bytes.len() as u64 {
+    let announced = bytes.get(4..).and_then(|rest| rest.first_chunk::<4>());
+    let announced = announced.map_or(u64::MAX, |size| u64::from(u32::from_le_bytes(*size)) + 8);
+    if announced > bytes.len() as u64 {
         return Err(PhotoError::CutShort(bytes.len()));
     }
     Ok(())

@@ -122,8 +122,8 @@ mod tests {
     #[test]
     fn times_that_no_clock_shows_are_none() {
         let at = |text: &str| time(text.as_bytes()).map(|t| t.to_string());
-        let told = at("2024:11:13 09:36:12");
-        assert_eq!(told.as_deref(), Some("2024-11-13 09:36:12"));
+        let read = at("2024:11:13 09:36:12");
+        assert_eq!(read.as_deref(), Some("2024-11-13 09:36:12"));
         for text in [
             "0000:00:00 00:00:00",
             "2024:13:01 09:36:12",

@@ -1,6 +1,6 @@
 //! Whether a certificate can be relied on: the decision that all commands share.
 
-use super::contents::{self, Beside, Contents};
+use super::contents::{self, Contents, OwnEvidence};
 use super::extracted;
 use super::labelled::label_of;
 use super::recompute::{Recomputed, Record, RecordError};
@@ -39,7 +39,7 @@ pub struct Answers<'a> {
 impl<'a> Answers<'a> {
     /// Examines a file, by what the reader knows about keys (`options`) and has besides the file
     /// (`beside`).
-    pub fn of(pdf: &'a [u8], options: &VerifyOptions, beside: &Beside<'_>) -> Self {
+    pub fn of(pdf: &'a [u8], options: &VerifyOptions, beside: &OwnEvidence<'_>) -> Self {
         let mut answers = Self {
             report: verify(pdf, options),
             contents: None,

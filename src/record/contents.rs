@@ -144,18 +144,18 @@ impl Contents {
             }
             _ => format!("It was made by {words}; this version computes the same findings."),
         })
-        .map(|told| {
+        .map(|notice| {
             let tables = match &self.tables {
                 Some(tables) => tables.words(),
                 None => "its tables were NOT compared".to_owned(),
             };
-            let told = format!("{told} The pages were not written again: {tables}.");
+            let notice = format!("{notice} The pages were not written again: {tables}.");
             match &self.photos {
                 Photos::Digests { .. } => format!(
-                    "{told} Its pictures were NOT compared: this takes the original photos (--photos \
+                    "{notice} Its pictures were NOT compared: this takes the original photos (--photos \
                      FOLDER)."
                 ),
-                _ => told,
+                _ => notice,
             }
         })
     }
@@ -326,7 +326,7 @@ pub enum Paper {
 
 /// The reader's own evidence: original photos, and the check line of a paper copy.
 #[derive(Default)]
-pub struct Beside<'a> {
+pub struct OwnEvidence<'a> {
     /// Returns the original photo for a path in the visit file, if the reader has the photos.
     pub originals: Option<&'a dyn Fn(&str) -> Original>,
     /// Prepares a photo of the reader for the pages of a visit, as `certify` does; `None` if it cannot
@@ -353,7 +353,7 @@ pub enum Original {
 }
 
 /// The answers if none can be determined, with the reason.
-pub(super) fn open(made_by: Option<MadeBy>, because: &str, beside: &Beside<'_>) -> Contents {
+pub(super) fn open(made_by: Option<MadeBy>, because: &str, beside: &OwnEvidence<'_>) -> Contents {
     let because = || because.to_owned();
     Contents {
         made_by,
@@ -375,7 +375,7 @@ pub(super) fn compared(
     record: &Record,
     again: &Recomputed,
     seal: Option<SealFacts>,
-    beside: &Beside<'_>,
+    beside: &OwnEvidence<'_>,
 ) -> Contents {
     let check = CheckLine::new(
         &again.visit.number,

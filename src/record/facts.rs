@@ -82,9 +82,9 @@ pub(super) fn facts(
         ("the finding", "findings"),
         ("the limitation", "limitations"),
     ] {
-        let told = record.assessment[list].as_array().into_iter().flatten();
-        let told = told.filter(|item| item["grade"] != "pass");
-        let texts = told.filter_map(|item| item["text"].as_str());
+        let items = record.assessment[list].as_array().into_iter().flatten();
+        let items = items.filter(|item| item["grade"] != "pass");
+        let texts = items.filter_map(|item| item["text"].as_str());
         wanted.extend(texts.map(|text| (kind, text.to_owned())));
     }
     for (what, text) in &wanted {

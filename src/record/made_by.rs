@@ -108,17 +108,17 @@ mod tests {
     fn a_record_says_which_version_made_it() {
         let own = json!({"format": FORMAT, "tool": {"version": "0.1.0", "build": BUILD}});
         assert_eq!(MadeBy::of(&own), MadeBy::ThisVersion);
-        let told = |value: Value| MadeBy::of(&value).words();
+        let words = |value: Value| MadeBy::of(&value).words();
         assert_eq!(
-            told(json!({"tool": {"name": "warmlug", "version": "0.1.0"}})),
+            words(json!({"tool": {"name": "warmlug", "version": "0.1.0"}})),
             "another version of warmlug (0.1.0, from before builds were recorded)"
         );
         assert_eq!(
-            told(json!({"format": FORMAT, "tool": {"version": "0.2.0", "build": "abc"}})),
+            words(json!({"format": FORMAT, "tool": {"version": "0.2.0", "build": "abc"}})),
             "another version of warmlug (0.2.0, build abc)"
         );
         assert_eq!(
-            told(json!({"format": FORMAT + 1, "tool": {"version": "3.0.0", "build": BUILD}})),
+            words(json!({"format": FORMAT + 1, "tool": {"version": "3.0.0", "build": BUILD}})),
             format!(
                 "a newer version of warmlug (3.0.0, record format {})",
                 FORMAT + 1

@@ -71,7 +71,7 @@ impl OtherRules {
 
     /// Whose rules these are and what the built-in sets find, as a sentence.
     pub fn sentence(&self) -> String {
-        let mut told = format!(
+        let mut sentence = format!(
             "It was judged by the firm's own rules “{}” (edition {}), not by a built-in rule set",
             self.id, self.edition
         );
@@ -81,7 +81,7 @@ impl OtherRules {
                 1 => ", but judges one point more strictly".to_owned(),
                 n => format!(", but judges {n} points more strictly"),
             };
-            told.push_str(&if by.result == self.result {
+            sentence.push_str(&if by.result == self.result {
                 format!(
                     "; the built-in set {}, edition {}, gives the same result{worse}",
                     by.id, by.edition
@@ -94,6 +94,6 @@ impl OtherRules {
                 )
             });
         }
-        told + "."
+        sentence + "."
     }
 }

@@ -147,7 +147,7 @@ pub(super) fn words(
             ));
         }
     }
-    let told = |list: &str| {
+    let items = |list: &str| {
         record.assessment[list]
             .as_array()
             .into_iter()
@@ -156,7 +156,7 @@ pub(super) fn words(
             .filter_map(|item| item["text"].as_str())
     };
     for (kind, list) in [("finding", "findings"), ("limitation", "limitations")] {
-        for text in told(list) {
+        for text in items(list) {
             if !stands(&all, text) {
                 miss(format!("the {kind} “{text}” is not on the pages"));
             }

@@ -183,8 +183,12 @@ impl Record {
         let assessment = need(ASSESSMENT, take(ASSESSMENT)?)?;
         let assessment: Value =
             serde_json::from_str(&assessment).map_err(|e| RecordError::NotJson(e.to_string()))?;
-        let told = ["findings", "limitations"].map(|list| assessment[list].as_array());
-        if told.into_iter().flatten().any(|told| told.len() > MAX_TOLD) {
+        let listed = ["findings", "limitations"].map(|list| assessment[list].as_array());
+        if listed
+            .into_iter()
+            .flatten()
+            .any(|listed| listed.len() > MAX_TOLD)
+        {
             return Err(RecordError::TooLarge(ASSESSMENT.to_owned()));
         }
         // Checked before anything else, because a later format may store the rest in other places.
@@ -385,13 +389,13 @@ mod tests {
             &mut String::new(),
             &mut out,
         );
-        let told: Vec<(&str, &Value, &Value)> = out
+        let differences: Vec<(&str, &Value, &Value)> = out
             .differences
             .iter()
             .map(|d| (d.path.as_str(), &d.sealed, &d.now))
             .collect();
         assert_eq!(
-            told,
+            differences,
             [
                 ("/a/1/b~1c", &json!(2), &json!(3)),
                 ("/a/2", &Value::Null, &json!(4)),
@@ -421,7 +425,7 @@ mod tests {
             &mut out,
         );
         assert_eq!(out.differences.len(), MAX_DIFFERENCES);
-        let told: Vec<&str> = out.contradictions.iter().map(|d| d.path.as_str()).collect();
-        assert_eq!(told, ["/visit/number"]);
+        let paths: Vec<&str> = out.contradictions.iter().map(|d| d.path.as_str()).collect();
+        assert_eq!(paths, ["/visit/number"]);
     }
 }

@@ -201,8 +201,8 @@ fn file_facts(name: &str, file: Checked<'_>, sha256: &str, answers: &Answers<'_>
         out.push(("SHA-256 as sealed", grouped(&standing.sha256)));
         out.push(("Number", standing.number.clone()));
         if let Some(earlier) = &standing.replaces {
-            let told = format!("{} (SHA-256 {})", earlier.number, grouped(&earlier.sha256));
-            out.push(("Replaces", told));
+            let value = format!("{} (SHA-256 {})", earlier.number, grouped(&earlier.sha256));
+            out.push(("Replaces", value));
         }
     }
     if let Some(made_by) = answers.contents.as_ref().and_then(|c| c.made_by.as_ref()) {

@@ -133,20 +133,21 @@ impl Proof {
         let contents = answers.contents.as_ref()?;
         let seal = answers.report.certification()?;
         let mut proof = Self::default();
-        let mut told = Sorted(&mut proof);
-        told.proved("nothing was changed since it was sealed, except what the seal permits");
-        told.key(seal);
+        let mut sorted = Sorted(&mut proof);
+        sorted.proved("nothing was changed since it was sealed, except what the seal permits");
+        sorted.key(seal);
         for signature in &answers.report.signatures {
-            told.countersigned(signature);
+            sorted.countersigned(signature);
         }
-        told.claimed(
+        sorted.claimed(
             "the readings and everything else in the record: whoever holds the key answers for it, and \
              nobody else",
         );
         let last = answers.again.as_ref().and_then(|a| a.visit.last_reading());
-        told.time(seal, &answers.report, last, now);
-        told.contents(contents);
-        told.0
+        sorted.time(seal, &answers.report, last, now);
+        sorted.contents(contents);
+        sorted
+            .0
             .not_looked_at
             .push("whether another certificate replaces this one".to_owned());
         Some(proof)
@@ -355,7 +356,7 @@ mod tests {
 
     #[test]
     fn a_signing_time_is_odd_before_the_last_reading_or_long_after_the_visit() {
-        let told = |at: &str, earliest: Option<&str>| {
+        let warning = |at: &str, earliest: Option<&str>| {
             let at = DateTime::parse_from_rfc3339(at).unwrap();
             let last = earliest.map(|earliest| LastReading {
                 local: "2026-10-06T10:55:00".parse().unwrap(),
@@ -364,20 +365,20 @@ mod tests {
             odd_time(at, "2026-10-06".parse().unwrap(), last)
         };
         let before = Some("the signing time is before the visit on 2026-10-06".to_owned());
-        assert_eq!(told("2026-10-05T09:59:00Z", None), before);
-        assert_eq!(told("2026-10-05T23:59:00+14:00", None), before);
+        assert_eq!(warning("2026-10-05T09:59:00Z", None), before);
+        assert_eq!(warning("2026-10-05T23:59:00+14:00", None), before);
         // It is the day of the visit somewhere.
-        assert_eq!(told("2026-10-05T10:00:00Z", None), None);
+        assert_eq!(warning("2026-10-05T10:00:00Z", None), None);
         // 10:55 at -04:00 is 14:55 UTC.
-        let early = told("2026-10-06T10:54:59-04:00", Some("2026-10-06T14:55:00"));
+        let early = warning("2026-10-06T10:54:59-04:00", Some("2026-10-06T14:55:00"));
         let told_early = "the signing time is before the last reading, taken at 2026-10-06 10:55 on the site's clock";
         assert_eq!(early.as_deref(), Some(told_early));
         assert_eq!(
-            told("2026-10-06T14:55:00Z", Some("2026-10-06T14:55:00")),
+            warning("2026-10-06T14:55:00Z", Some("2026-10-06T14:55:00")),
             None
         );
-        assert_eq!(told("2026-11-05T12:00:00Z", None), None);
+        assert_eq!(warning("2026-11-05T12:00:00Z", None), None);
         let late = "signed 31 days after the visit on 2026-10-06";
-        assert_eq!(told("2026-11-06T12:00:00Z", None).as_deref(), Some(late));
+        assert_eq!(warning("2026-11-06T12:00:00Z", None).as_deref(), Some(late));
     }
 }

@@ -191,7 +191,7 @@ fn without_numbers(text: &str) -> String {
 mod tests {
     use super::*;
 
-    fn told(pages: &str, rows: &[&str]) -> Tables {
+    fn compared(pages: &str, rows: &[&str]) -> Tables {
         let mut out = Tables {
             rows: 0,
             found: 0,
@@ -206,15 +206,15 @@ mod tests {
     #[test]
     fn a_row_with_other_numbers_between_its_neighbours_is_found() {
         let rows = ["breaker-L1167°F", "breaker-L2154°F", "charger-L1148°F"];
-        let same = told("xbreaker-L1167°Fbreaker-L2154°Fcharger-L1148°Fy", &rows);
+        let same = compared("xbreaker-L1167°Fbreaker-L2154°Fcharger-L1148°Fy", &rows);
         assert_eq!((same.found, same.differences.len()), (3, 0));
-        let other = told("xbreaker-L1167°Fbreaker-L2104°Fcharger-L1148°Fy", &rows);
+        let other = compared("xbreaker-L1167°Fbreaker-L2104°Fcharger-L1148°Fy", &rows);
         assert_eq!((other.found, other.differences.len()), (2, 1));
         assert!(other.differences[0].contains("“breaker-L2154°F”"));
         // Other words are not compared, nor a table of which little is there.
-        let worded = told("breaker-L1167°Fbreaker,L2154°Fcharger-L1148°F", &rows);
+        let worded = compared("breaker-L1167°Fbreaker,L2154°Fcharger-L1148°F", &rows);
         assert_eq!((worded.found, worded.differences.len()), (2, 0));
-        let rounded = told("breaker-L1167.2°Fbreaker-L2154.1°Fcharger-L1148.0°F", &rows);
+        let rounded = compared("breaker-L1167.2°Fbreaker-L2154.1°Fcharger-L1148.0°F", &rows);
         assert_eq!((rounded.found, rounded.differences.len()), (0, 0));
         assert!(rounded.words().contains("NOT compared"));
         assert_eq!(rounded.unread(), ["3 of 3 in “readings”"]);

@@ -34,13 +34,13 @@ pub fn warnings(report: &Report<'_>, now: DateTime<FixedOffset>) -> Vec<String> 
         out.extend(of_stamp(stamp, about, now));
     }
     // The same authority may have stamped twice.
-    let mut told = Vec::new();
+    let mut warnings = Vec::new();
     for warning in out {
-        if !told.contains(&warning) {
-            told.push(warning);
+        if !warnings.contains(&warning) {
+            warnings.push(warning);
         }
     }
-    told
+    warnings
 }
 
 /// Contradictions of the time-stamps in a file, by a clock that shows `now`, each as a sentence

@@ -72,15 +72,15 @@ impl Event {
     fn write(&self, out: &mut String, rows: &[&Row]) {
         let Self { uid, what, .. } = self;
         let first = rows.first();
-        let told = |t: Option<&Option<String>>| t.cloned().flatten().unwrap_or_default();
-        let site = told(first.map(|r| &r.site));
-        let number = told(first.map(|r| &r.number));
+        let value_of = |t: Option<&Option<String>>| t.cloned().flatten().unwrap_or_default();
+        let site = value_of(first.map(|r| &r.site));
+        let number = value_of(first.map(|r| &r.number));
         let circuits: Vec<&str> = rows.iter().map(|r| r.title()).collect();
         let mut about = format!("Certificate {number}");
         if let Some(date) = first.and_then(|r| r.date) {
             about.push_str(&format!(" of {date}"));
         }
-        about.push_str(&format!(": {}.", told(first.map(|r| &r.outcome))));
+        about.push_str(&format!(": {}.", value_of(first.map(|r| &r.outcome))));
         for row in rows {
             about.push_str(&format!(
                 "\n{}: {}",

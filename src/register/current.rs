@@ -343,7 +343,7 @@ mod tests {
         let stop = stop("1", "2026-05-01");
         let good = replacing("2", "2026-05-01", &stop);
         assert_eq!(
-            told(&[stop.clone(), good.clone()]),
+            current_and_marked(&[stop.clone(), good.clone()]),
             ("2".to_owned(), vec![])
         );
         for wrong in [
@@ -360,7 +360,7 @@ mod tests {
                 ..good.clone()
             },
         ] {
-            let (current, marked) = told(&[stop.clone(), wrong.clone()]);
+            let (current, marked) = current_and_marked(&[stop.clone(), wrong.clone()]);
             assert_eq!(
                 (current.as_str(), marked),
                 ("1", vec!["2".to_owned()]),
@@ -390,10 +390,19 @@ mod tests {
         assert!(!later.is_after(now("2029-04-29T22:00:00Z")));
         later.future = true;
         let rows = [before.clone(), later.clone()];
-        assert_eq!(told(&rows), ("1".to_owned(), vec!["2".to_owned()]));
-        assert_eq!(told(&[later.clone()]), ("2".to_owned(), vec![]));
+        assert_eq!(
+            current_and_marked(&rows),
+            ("1".to_owned(), vec!["2".to_owned()])
+        );
+        assert_eq!(
+            current_and_marked(&[later.clone()]),
+            ("2".to_owned(), vec![])
+        );
         later.future = false;
-        assert_eq!(told(&[before, later]), ("2".to_owned(), vec![]));
+        assert_eq!(
+            current_and_marked(&[before, later]),
+            ("2".to_owned(), vec![])
+        );
     }
 
     fn stranger(number: &str, date: &str, due: &str) -> Row {
@@ -404,7 +413,7 @@ mod tests {
     }
 
     /// The number of the current row, and those of the marked ones.
-    fn told(rows: &[Row]) -> (String, Vec<String>) {
+    fn current_and_marked(rows: &[Row]) -> (String, Vec<String>) {
         let mut rows = rows.to_vec();
         mark(&mut rows);
         let number = |row: &Row| row.number.clone().unwrap_or_default();
@@ -430,7 +439,7 @@ mod tests {
             of("Mill L\u{430}ne", "bay-1"),
         ] {
             let rows = [stop.clone(), other.clone()];
-            let (_, marked) = told(&rows);
+            let (_, marked) = current_and_marked(&rows);
             assert_eq!(marked, ["other"], "{:?}", other.subject());
             assert!(latest(&rows).iter().any(|row| row.out_of_use()));
             // Another spelling by the same key, or by an accepted key, is not marked.
@@ -438,14 +447,18 @@ mod tests {
                 fingerprint: stop.fingerprint.clone(),
                 ..other.clone()
             };
-            assert!(told(&[stop.clone(), own]).1.is_empty());
+            assert!(current_and_marked(&[stop.clone(), own]).1.is_empty());
             let accepted = Row {
                 accepted: true,
                 ..other
             };
-            assert!(told(&[stop.clone(), accepted]).1.is_empty());
+            assert!(current_and_marked(&[stop.clone(), accepted]).1.is_empty());
         }
-        assert!(told(&[stop, of("Mill Lane", "bay-2")]).1.is_empty());
+        assert!(
+            current_and_marked(&[stop, of("Mill Lane", "bay-2")])
+                .1
+                .is_empty()
+        );
     }
 
     #[test]
@@ -454,30 +467,36 @@ mod tests {
         let before = stranger("before", "2024-01-01", "2099-01-01");
         let after = stranger("after", "2025-06-01", "2099-01-01");
         let rows = [own.clone(), after.clone()];
-        assert_eq!(told(&rows), ("own".to_owned(), vec!["after".to_owned()]));
+        assert_eq!(
+            current_and_marked(&rows),
+            ("own".to_owned(), vec!["after".to_owned()])
+        );
         // The signer's own certificate then belongs to the other key, and is marked too.
         let rows = [before.clone(), own.clone(), after.clone()];
         let marked = vec!["own".to_owned(), "after".to_owned()];
-        assert_eq!(told(&rows), ("own".to_owned(), marked));
+        assert_eq!(current_and_marked(&rows), ("own".to_owned(), marked));
         let accepted = |row: &Row| Row {
             accepted: true,
             ..row.clone()
         };
         let sooner = stranger("sooner", "2025-06-01", "2025-07-01");
         let rows = [before.clone(), accepted(&own), sooner.clone()];
-        assert_eq!(told(&rows), ("own".to_owned(), vec!["sooner".to_owned()]));
+        assert_eq!(
+            current_and_marked(&rows),
+            ("own".to_owned(), vec!["sooner".to_owned()])
+        );
         let rows = [before, accepted(&own)];
-        assert_eq!(told(&rows), ("own".to_owned(), vec![]));
+        assert_eq!(current_and_marked(&rows), ("own".to_owned(), vec![]));
         let rows = [own, accepted(&after)];
-        assert_eq!(told(&rows), ("after".to_owned(), vec![]));
+        assert_eq!(current_and_marked(&rows), ("after".to_owned(), vec![]));
     }
 
     /// Each row's number, whether it is current, and what supersedes it.
     fn standing(rows: &[Row]) -> Vec<(Option<bool>, Option<String>)> {
         let mut rows = rows.to_vec();
         mark(&mut rows);
-        let told = |row: &Row| (row.current, row.superseded_by.clone());
-        rows.iter().map(told).collect()
+        let state = |row: &Row| (row.current, row.superseded_by.clone());
+        rows.iter().map(state).collect()
     }
 
     #[test]

@@ -39,7 +39,7 @@ pub fn page(
     today: NaiveDate,
     link: &dyn Fn(&str) -> String,
 ) -> String {
-    let told = summary(all, wanted, today);
+    let totals = summary(all, wanted, today);
     let mut history: HashMap<(&str, &str), Vec<&Row>> = HashMap::new();
     for row in all.iter().filter(|r| r.counts()) {
         if let Some(subject) = row.subject() {
@@ -81,28 +81,31 @@ pub fn page(
     let together = section(&fleet(all, wanted), page.units, link);
     PAGE.replace("{today}", &today.to_string())
         .replace("{fleet}", &together)
-        .replace("{counts}", &counts(&told))
-        .replace("{not-valid}", &not_valid(&told))
+        .replace("{counts}", &counts(&totals))
+        .replace("{not-valid}", &not_valid(&totals))
         .replace("{rows}", &body)
 }
 
-fn counts(told: &Summary<'_>) -> String {
+fn counts(totals: &Summary<'_>) -> String {
     let mut items = vec![
-        ("circuits", told.circuits),
-        ("do not use", told.out_of_use.len()),
-        ("overdue", told.overdue.len()),
-        ("not complete", told.incomplete.len()),
-        ("not valid", told.not_valid.len()),
+        ("circuits", totals.circuits),
+        ("do not use", totals.out_of_use.len()),
+        ("overdue", totals.overdue.len()),
+        ("not complete", totals.incomplete.len()),
+        ("not valid", totals.not_valid.len()),
         (
             "sealed with a different key than the one before",
-            told.other_hand.len(),
+            totals.other_hand.len(),
         ),
-        ("keys that nobody compared", told.uncompared.len()),
+        ("keys that nobody compared", totals.uncompared.len()),
         (
             "sealed with a key that nobody accepted, superseding nothing",
-            told.not_accepted.len(),
+            totals.not_accepted.len(),
         ),
-        ("that do not lift an earlier result", told.not_lifting.len()),
+        (
+            "that do not lift an earlier result",
+            totals.not_lifting.len(),
+        ),
     ];
     items.retain(|(what, n)| *n > 0 || *what == "circuits");
     items
@@ -111,11 +114,11 @@ fn counts(told: &Summary<'_>) -> String {
         .collect()
 }
 
-fn not_valid(told: &Summary<'_>) -> String {
-    if told.not_valid.is_empty() {
+fn not_valid(totals: &Summary<'_>) -> String {
+    if totals.not_valid.is_empty() {
         return String::new();
     }
-    let items: String = told
+    let items: String = totals
         .not_valid
         .iter()
         .map(|r| {
@@ -231,7 +234,7 @@ impl Page<'_> {
             .iter()
             .filter_map(|visit| Some((visit.date?, least(visit)?)))
             .collect();
-        let told: Vec<String> = series
+        let margins: Vec<String> = series
             .iter()
             .map(|(date, m)| format!("{date} {}", margin_in(self.units, *m)))
             .collect();
@@ -249,7 +252,7 @@ impl Page<'_> {
             .collect();
         format!(
             "{line}<details><summary>{now}</summary>{connections}</details>",
-            line = sparkline(&series, &told.join(", ")),
+            line = sparkline(&series, &margins.join(", ")),
             now = margin_in(self.units, now),
             connections = connections.join("<br>"),
         )
@@ -268,7 +271,7 @@ const fn sign(grade: Grade) -> char {
 }
 
 /// A line through the margins of several visits; nothing for one visit.
-fn sparkline(series: &[(NaiveDate, f64)], told: &str) -> String {
+fn sparkline(series: &[(NaiveDate, f64)], label: &str) -> String {
     let day = |date: &NaiveDate| f64::from(date.to_epoch_days());
     let (Some((first, _)), Some((last, end))) = (series.first(), series.last()) else {
         return String::new();
@@ -286,11 +289,11 @@ fn sparkline(series: &[(NaiveDate, f64)], told: &str) -> String {
         .map(|(date, m)| format!("{:.1},{:.1}", x(day(date)), y(*m)))
         .collect();
     format!(
-        "<svg width=\"{WIDTH}\" height=\"{HEIGHT}\" role=\"img\" aria-label=\"{told}\">\
+        "<svg width=\"{WIDTH}\" height=\"{HEIGHT}\" role=\"img\" aria-label=\"{label}\">\
          <line x2=\"{WIDTH}\" y1=\"{zero:.1}\" y2=\"{zero:.1}\"/>\
          <polyline points=\"{points}\"/>\
          <circle cx=\"{cx:.1}\" cy=\"{cy:.1}\" r=\"2.5\"/></svg>",
-        told = escaped(told),
+        label = escaped(label),
         zero = y(0.0),
         points = points.join(" "),
         cx = x(to),

@@ -12,7 +12,7 @@ use crate::compose::attachments::VISIT;
 use crate::quantity::System;
 use crate::record::accepted;
 use crate::record::answers::Answers;
-use crate::record::contents::{Beside, Contents, Extent};
+use crate::record::contents::{Contents, Extent, OwnEvidence};
 use crate::record::recompute::{Record, grade_that_counts};
 use crate::seal::report::{Changes, Trust};
 use crate::seal::{VerifyOptions, verify};
@@ -34,9 +34,9 @@ pub fn rows(file: &str, pdf: &[u8], options: &VerifyOptions, seals_only: bool) -
     if unsigned_paper(pdf) {
         return Vec::new();
     }
-    let beside = Beside {
+    let beside = OwnEvidence {
         seals_only,
-        ..Beside::default()
+        ..OwnEvidence::default()
     };
     let answers = Answers::of(pdf, options, &beside);
     if answers.without_record() {
@@ -106,7 +106,7 @@ fn unsigned_paper(pdf: &[u8]) -> bool {
 fn softened(answers: &Answers<'_>) -> Option<String> {
     let rules = answers.contents.as_ref()?.other_rules.as_ref()?;
     let worse = rules.built_in.iter().filter(|by| !by.worse.is_empty());
-    let told: Vec<String> = worse
+    let results: Vec<String> = worse
         .map(|by| {
             format!(
                 "by the built-in set {}, edition {}, “{}”",
@@ -114,7 +114,7 @@ fn softened(answers: &Answers<'_>) -> Option<String> {
             )
         })
         .collect();
-    (!told.is_empty()).then(|| told.join("; "))
+    (!results.is_empty()).then(|| results.join("; "))
 }
 
 /// Whether the only objection to a certificate is that names in it are known with other keys, none

@@ -249,12 +249,15 @@ impl Summary<'_> {
             count(self.circuits, "circuit")
         );
         if !self.outcomes.is_empty() {
-            let told: Vec<String> = self
+            let outcomes: Vec<String> = self
                 .outcomes
                 .iter()
                 .map(|(outcome, n)| format!("{n} {outcome}"))
                 .collect();
-            out.push_str(&format!("; latest of each circuit: {}", told.join(", ")));
+            out.push_str(&format!(
+                "; latest of each circuit: {}",
+                outcomes.join(", ")
+            ));
         }
         out.push('\n');
         if self.in_part > 0 {
@@ -477,10 +480,10 @@ mod tests {
             row.worst_grade = Some("stop".to_owned());
             row.next_due = None;
         }
-        let told = summary(&rows, &Wanted::default(), day("2026-01-01")).text();
-        assert!(told.contains("must not be used: 20\n") && told.contains("overdue: 20\n"));
+        let text = summary(&rows, &Wanted::default(), day("2026-01-01")).text();
+        assert!(text.contains("must not be used: 20\n") && text.contains("overdue: 20\n"));
         for n in 0..40 {
-            assert!(told.contains(&format!(", bay-{n}\n")), "{n}: {told}");
+            assert!(text.contains(&format!(", bay-{n}\n")), "{n}: {text}");
         }
     }
 
@@ -507,8 +510,8 @@ mod tests {
             let s = summary(rows, &Wanted::default(), day("2025-02-01"));
             (s.out_of_use.len(), s.other_hand.len(), s.text())
         };
-        let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
-        assert_eq!((out, told), (1, 1), "{text}");
+        let (out, marked, text) = stands(&[bad.clone(), stranger.clone()]);
+        assert_eq!((out, marked), (1, 1), "{text}");
         assert!(
             text.contains(
                 "sealed with a different key than the one before: ask the firm: 1\n  2025-0777 Mill \
@@ -519,8 +522,8 @@ mod tests {
         );
         // A later visit counts only after its key was accepted, and is reported until then.
         stranger.date = Some(day("2025-01-05"));
-        let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
-        assert_eq!((out, told), (1, 1), "{text}");
+        let (out, marked, text) = stands(&[bad.clone(), stranger.clone()]);
+        assert_eq!((out, marked), (1, 1), "{text}");
         // Confirming the `stop` first does not help either.
         let confirmed = Row {
             date: Some(day("2025-01-03")),
@@ -534,8 +537,8 @@ mod tests {
         let (out, _, text) = stands(&[bad.clone(), confirmed, stranger.clone()]);
         assert_eq!(out, 1, "{text}");
         stranger.accepted = true;
-        let (out, told, text) = stands(&[bad.clone(), stranger.clone()]);
-        assert_eq!((out, told), (0, 1), "{text}");
+        let (out, marked, text) = stands(&[bad.clone(), stranger.clone()]);
+        assert_eq!((out, marked), (0, 1), "{text}");
         stranger.accepted = false;
         let mut marked = [bad.clone(), stranger.clone()];
         mark(&mut marked);
@@ -557,8 +560,8 @@ mod tests {
         // A renewed key counts as the same signer.
         stranger.date = bad.date;
         stranger.vouched_by = bad.fingerprint.iter().cloned().collect();
-        let (out, told, text) = stands(&[bad, stranger]);
-        assert_eq!((out, told), (0, 0), "{text}");
+        let (out, marked, text) = stands(&[bad, stranger]);
+        assert_eq!((out, marked), (0, 0), "{text}");
     }
 
     #[test]
@@ -670,8 +673,8 @@ mod tests {
         }
         rows[1].worst_grade = Some("repair".to_owned());
         let s = summary(&rows, &Wanted::default(), day("2025-02-01"));
-        let told: Vec<(&str, usize)> = s.outcomes.into_iter().collect();
-        assert_eq!(told, [("satisfactory", 1), ("unsatisfactory", 1)]);
+        let outcomes: Vec<(&str, usize)> = s.outcomes.into_iter().collect();
+        assert_eq!(outcomes, [("satisfactory", 1), ("unsatisfactory", 1)]);
     }
 
     #[test]
@@ -774,12 +777,12 @@ mod tests {
             charger_serial: Some(serial.to_owned()),
             ..row("1", "bay", "2026-01-01", Some("2026-07-01"))
         };
-        let told = |rows: &[Row]| summary(rows, &Wanted::default(), day("2026-03-01")).text();
+        let text_of = |rows: &[Row]| summary(rows, &Wanted::default(), day("2026-03-01")).text();
         let one = [
             at("12 Maple Court", "Sample", "C-7"),
             at("12, Maple Ct", "Sample", "c-7"),
         ];
-        let text = told(&one);
+        let text = text_of(&one);
         assert!(text.contains("one charger under several sites"), "{text}");
         assert!(
             text.contains("serial number “C-7”: “12 Maple Court”, “12, Maple Ct”\n"),
@@ -789,6 +792,6 @@ mod tests {
             at("12 Maple Court", "Sample", "C-7"),
             at("9 Elm Row", "Other", "C-7"),
         ];
-        assert!(!told(&two).contains("one charger"));
+        assert!(!text_of(&two).contains("one charger"));
     }
 }

@@ -174,7 +174,7 @@ pub fn text(rows: &[&Row]) -> String {
     ]
     .map(str::to_owned);
     let dash = || "-".to_owned();
-    let told = |t: &Option<String>| t.clone().unwrap_or_else(dash);
+    let or_dash = |t: &Option<String>| t.clone().unwrap_or_else(dash);
     let lines: Vec<[String; 11]> = std::iter::once(head)
         .chain(rows.iter().map(|row| {
             [
@@ -183,7 +183,7 @@ pub fn text(rows: &[&Row]) -> String {
                     _ => row.file.clone(),
                 },
                 row.date.map_or_else(dash, |d| d.to_string()),
-                told(&row.site),
+                or_dash(&row.site),
                 row.subject().map_or_else(dash, |_| row.title().to_owned()),
                 match (row.own_outcome().unwrap_or("-"), row.complete) {
                     (outcome, Some(false)) if outcome != INCOMPLETE => {
@@ -191,7 +191,7 @@ pub fn text(rows: &[&Row]) -> String {
                     }
                     (outcome, _) => outcome.to_owned(),
                 },
-                told(&row.worst_grade),
+                or_dash(&row.worst_grade),
                 row.worst_margin_k.map_or_else(dash, |m| margin(row, m)),
                 match row.next_due {
                     Some(due) => due.to_string(),
@@ -204,7 +204,7 @@ pub fn text(rows: &[&Row]) -> String {
                     (Some(false), Some(later)) => format!("no, see {later}"),
                     (Some(false), None) => "no".to_owned(),
                 },
-                told(&row.signer),
+                or_dash(&row.signer),
                 valid(row),
             ]
             .map(|cell| printable(&cell))
@@ -236,7 +236,7 @@ pub fn text(rows: &[&Row]) -> String {
 
 /// Whether a row is valid, with a note if something was not compared.
 fn valid(row: &Row) -> String {
-    let told = match (row.valid, &row.remark) {
+    let valid = match (row.valid, &row.remark) {
         (false, _) => return "NO".to_owned(),
         (true, Some(_)) if row.own_fault => "yes, but lifts nothing",
         (true, Some(_)) => "yes, other key",
@@ -244,9 +244,9 @@ fn valid(row: &Row) -> String {
         (true, None) => "yes",
     };
     if row.seals_only() {
-        format!("{told}, pages not written again")
+        format!("{valid}, pages not written again")
     } else {
-        told.to_owned()
+        valid.to_owned()
     }
 }
 

@@ -39,18 +39,18 @@ fn nodes(rules: &Rules) -> Vec<(Listed, &Node)> {
         let Some(source) = node.get("source").and_then(Node::text) else {
             return;
         };
-        let told = |key| node.get(key).and_then(Node::text);
+        let text = |key| node.get(key).and_then(Node::text);
         let listed = Listed {
             path: path.to_owned(),
             value: node.summary(),
             source: source.to_owned(),
-            checked: match (node.mark.origin, told("checked")) {
+            checked: match (node.mark.origin, text("checked")) {
                 (Origin::Firm, _) => Checked::Firm,
                 (_, Some("confirmed")) => Checked::Confirmed,
                 (_, Some("from-memory")) => Checked::FromMemory,
                 _ => Checked::CommonPractice,
             },
-            why: told("why").map(str::to_owned),
+            why: text("why").map(str::to_owned),
         };
         all.push((listed, node));
     });
@@ -284,8 +284,8 @@ fn compare(path: &str, was: Option<&Node>, is: Option<&Node>, changes: &mut Vec<
             return;
         }
     }
-    let told = |n: Option<&Node>| n.map_or_else(|| "absent".to_owned(), Node::summary);
-    let (mut a, mut b) = (told(was), told(is));
+    let text = |n: Option<&Node>| n.map_or_else(|| "absent".to_owned(), Node::summary);
+    let (mut a, mut b) = (text(was), text(is));
     if a == b {
         // The value is the same, but its source or reasoning differs.
         let source = |n: Option<&Node>| {

@@ -385,12 +385,12 @@ mod tests {
             2 beginbfchar <0001> <0041> <0002> <00660069> endbfchar\n\
             2 beginbfrange <0010> <0012> <0061> <0020> <0021> [<0391> <0392>] endbfrange";
         let map = characters(map).unwrap();
-        let told = |code: u16| map.get(&code).map(String::as_str);
-        assert_eq!(told(1), Some("A"));
-        assert_eq!(told(2), Some("fi"));
-        assert_eq!(told(0x12), Some("c"));
-        assert_eq!(told(0x21), Some("Β"));
-        assert_eq!(told(3), None);
+        let shown = |code: u16| map.get(&code).map(String::as_str);
+        assert_eq!(shown(1), Some("A"));
+        assert_eq!(shown(2), Some("fi"));
+        assert_eq!(shown(0x12), Some("c"));
+        assert_eq!(shown(0x21), Some("Β"));
+        assert_eq!(shown(3), None);
     }
 
     #[test]

@@ -350,12 +350,12 @@ fn chain(over: &[String]) -> String {
 /// JSON includes the sentence too, to be shown to people.
 fn with_sentence<S: Serializer>(trust: &Trust, serializer: S) -> Result<S::Ok, S::Error> {
     #[derive(Serialize)]
-    struct Told<'a> {
+    struct WithSentence<'a> {
         #[serde(flatten)]
         trust: &'a Trust,
         sentence: String,
     }
-    Told {
+    WithSentence {
         trust,
         sentence: trust.sentence(),
     }

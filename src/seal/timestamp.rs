@@ -113,16 +113,16 @@ fn token_of(reply: &[u8]) -> Result<Vec<u8>, String> {
         .ok_or_else(damaged)?;
     // 0 granted, 1 granted with modifications; both come with a token.
     if code > 1 {
-        let told: String = status
+        let text: String = status
             .iter()
             .filter(|part| part.tag() == Tag::Sequence)
             .map(|part| String::from_utf8_lossy(part.value()).into_owned())
             .collect();
-        let told: String = told.chars().filter(|c| !c.is_control()).take(200).collect();
-        return Err(if told.is_empty() {
+        let text: String = text.chars().filter(|c| !c.is_control()).take(200).collect();
+        return Err(if text.is_empty() {
             format!("the authority refused (status {code})")
         } else {
-            format!("the authority refused (status {code}: {told})")
+            format!("the authority refused (status {code}: {text})")
         });
     }
     parts

@@ -285,9 +285,9 @@ impl<'a> Reader<'a, '_> {
             }
             legs.push((name.to_owned(), current));
         }
-        let told = |leg: &&String| legs.iter().any(|(name, _)| name == *leg);
+        let given = |leg: &&String| legs.iter().any(|(name, _)| name == *leg);
         let lines = self.legs.iter().flatten().filter(|l| *l != "N");
-        if let Some(missing) = lines.clone().find(|l| !told(l)).cloned() {
+        if let Some(missing) = lines.clone().find(|l| !given(l)).cloned() {
             let at = self.mark(ix);
             self.problem(
                 at,

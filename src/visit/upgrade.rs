@@ -402,7 +402,7 @@ mod tests {
         upgrade(text, "visit.yaml").unwrap()
     }
 
-    fn told(upgraded: &Upgraded) -> Vec<String> {
+    fn described(upgraded: &Upgraded) -> Vec<String> {
         let lines = upgraded.changed.iter();
         lines.map(|c| format!("{}: {}", c.line, c.what)).collect()
     }
@@ -426,7 +426,7 @@ mod tests {
         let done = upgraded(old);
         assert_eq!(done.text, new);
         assert_eq!(
-            told(&done),
+            described(&done),
             [
                 "2: `format: 2` was added",
                 "5: `license:` is now `licence:`",

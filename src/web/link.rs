@@ -86,9 +86,9 @@ mod tests {
         )
         .unwrap();
         assert!(link.starts_with("https://firm.example/app/#link/"));
-        let told = inside(&link);
-        assert_eq!(told["visit"], "number: 2026-0001 # é\n");
-        assert_eq!(told["files"][0]["name"], "earlier/1.yaml");
+        let read = inside(&link);
+        assert_eq!(read["visit"], "number: 2026-0001 # é\n");
+        assert_eq!(read["files"][0]["name"], "earlier/1.yaml");
         // It contains no character that must be escaped in an address.
         let packed = link.split_once("#link/").unwrap().1;
         assert!(

@@ -484,18 +484,18 @@ mod tests {
             ask(asked, &[]).head
         };
         let text = example("townhouse-first");
-        let told = dial(&text);
-        let currents = told["circuits"][0]["currents"]
+        let answer = dial(&text);
+        let currents = answer["circuits"][0]["currents"]
             .as_array()
-            .unwrap_or_else(|| panic!("{told}"));
-        assert!(currents.len() >= 3, "{told}");
+            .unwrap_or_else(|| panic!("{answer}"));
+        assert!(currents.len() >= 3, "{answer}");
         let degrees = |n: usize| {
             let hottest = currents[n]["connections"][0]["hottest"].as_str().unwrap();
             let digits: String = hottest.chars().take_while(char::is_ascii_digit).collect();
             digits.parse::<f64>().unwrap()
         };
         for n in 1..currents.len() {
-            assert!(degrees(n) < degrees(n - 1), "{told}");
+            assert!(degrees(n) < degrees(n - 1), "{answer}");
         }
         // At the current of the visit, the answer agrees with the findings.
         let asked = json!({ "visit": text, "rules": null, "earlier": [], "values": {} });

@@ -74,8 +74,8 @@ impl Begin {
         let (set, starter) = built_in(&self.rules)?;
         let mut facts = Facts::usual(starter);
         for (name, slot) in facts.named_mut() {
-            if let Some(told) = self.facts.get(name) {
-                slot.clone_from(told);
+            if let Some(given) = self.facts.get(name) {
+                slot.clone_from(given);
             }
         }
         let mut asked = Vec::new();

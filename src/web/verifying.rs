@@ -3,7 +3,7 @@
 use super::error::WebError;
 use super::message::Message;
 use crate::record::answers::Answers;
-use crate::record::contents::Beside;
+use crate::record::contents::OwnEvidence;
 use crate::seal::known::KnownSigners;
 use crate::seal::{Fingerprint, VerifyOptions};
 use chrono::{DateTime, FixedOffset};
@@ -42,7 +42,7 @@ impl Verify {
             known: Some(list.clone()),
             ..VerifyOptions::default()
         };
-        let beside = Beside {
+        let beside = OwnEvidence {
             originals: None,
             prepared: None,
             seals_only: false,

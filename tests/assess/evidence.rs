@@ -448,7 +448,7 @@ fn a_few_repeated_readings_widen_by_students_factor() {
     // The mean of three readings 3 K apart is uncertain by √3 K; alone it has 2 degrees.
     let alone = expanded(3.0, 0.001);
     assert!((alone / 3.0_f64.sqrt() - 4.53).abs() < 0.02, "{alone}");
-    // Beside as much from the instrument the sum has 2·√2⁴ = 8 degrees.
+    // OwnEvidence as much from the instrument the sum has 2·√2⁴ = 8 degrees.
     let both = expanded(3.0, 3.0);
     assert!((both / 6.0_f64.sqrt() - 2.37).abs() < 0.01, "{both}");
     // Readings that agree add nothing.
@@ -650,7 +650,7 @@ fn a_bound_is_told_at_the_current_of_the_last_round() {
     rounds(&mut visit, &[(15.0, 40.0, 4.0), (66.0, 32.0, 20.0)]);
     let a = judged(&visit);
     let settled = a.circuits[0].connections[0].settled.unwrap();
-    assert!(!settled.how.tells(), "{settled:?}");
+    assert!(!settled.how.is_settled(), "{settled:?}");
     assert_eq!(settled.current, Current::from_ampere(32.0));
     assert!(
         (settled.rise.value.kelvin() - 20.0 * 0.669392).abs() < 1e-3,
@@ -1189,7 +1189,7 @@ fn a_hotter_last_reading_lowers_no_rise_that_the_rounds_told() {
                 "{accuracy} {second}: {rise} at {last}"
             );
             before = rise;
-            told += u32::from(c.settled.is_some_and(|s| s.how.tells()));
+            told += u32::from(c.settled.is_some_and(|s| s.how.is_settled()));
         }
         assert!(told > 1, "{told}");
     }

@@ -428,7 +428,7 @@ fn a_check_says_which_fault_it_would_have_shown() {
             "{ampere} A: {shown:?}"
         );
         // Faults over 15 K are to be repaired.
-        assert_eq!(shown.tells, expected <= 15.0);
+        assert_eq!(shown.shows_repair, expected <= 15.0);
         assert_eq!(f.cannot_tell(), expected > 15.0);
         assert_eq!(
             limits(&a).contains(&"would-not-show!".to_owned()),

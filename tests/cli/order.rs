@@ -8,7 +8,7 @@ use warmlug::compose::document::{Block, Document};
 use warmlug::compose::repair_order::repair_order;
 use warmlug::orders::from_certificate::Certified;
 use warmlug::record::answers::Answers;
-use warmlug::record::contents::Beside;
+use warmlug::record::contents::OwnEvidence;
 use warmlug::seal::VerifyOptions;
 
 /// The lines of a CSV file, as maps from the columns.
@@ -34,7 +34,7 @@ fn json(bench: &Bench, visit: &str) -> Value {
 /// The order of a certificate as a document.
 fn document(path: &Path) -> Document {
     let pdf = std::fs::read(path).unwrap();
-    let answers = Answers::of(&pdf, &VerifyOptions::default(), &Beside::default());
+    let answers = Answers::of(&pdf, &VerifyOptions::default(), &OwnEvidence::default());
     let certified = Certified::of(&answers, &pdf).unwrap();
     let speaker = certified.speaker();
     let at = "2026-01-02T10:00:00Z".parse().unwrap();

@@ -11,7 +11,7 @@ use warmlug::photo::{Detail, Original, Placement, Subject};
 use warmlug::quantity::{self, ConductorSize, Quantity, TimeOfDay};
 use warmlug::record::accepted::Accepted;
 use warmlug::record::answers::Answers;
-use warmlug::record::contents::Beside;
+use warmlug::record::contents::OwnEvidence;
 use warmlug::register::rows;
 use warmlug::seal::VerifyOptions;
 use warmlug::{assess, rules as rule_sets, visit as visits};
@@ -150,7 +150,7 @@ pub fn image(data: &[u8]) {
 
 /// A certificate: judged, and where its seal holds, its record and its pages read.
 pub fn verify(data: &[u8]) {
-    let answers = Answers::of(data, &VerifyOptions::default(), &Beside::default());
+    let answers = Answers::of(data, &VerifyOptions::default(), &OwnEvidence::default());
     assert!(!answers.report.sentence().is_empty());
     let _ = answers.objections();
     assert!(!rows::rows("certificate.pdf", data, &VerifyOptions::default(), false).is_empty());

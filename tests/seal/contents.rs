@@ -10,7 +10,7 @@ use warmlug::compose::document::Block;
 use warmlug::compose::{Document, SealFacts};
 use warmlug::pdf::{Dict, Object};
 use warmlug::record::answers::Answers;
-use warmlug::record::contents::{Beside, Contents, Findings, Original, Paper, Photos};
+use warmlug::record::contents::{Contents, Findings, Original, OwnEvidence, Paper, Photos};
 use warmlug::record::printed_words::Pages;
 use warmlug::record::recompute::attachments;
 use warmlug::seal::report::Changes;
@@ -21,20 +21,20 @@ use warmlug::typeset;
 pub static KEY: LazyLock<Identity> = LazyLock::new(identity);
 
 fn contents(document: &Document, originals: Option<&dyn Fn(&str) -> Original>) -> Contents {
-    let beside = Beside {
+    let beside = OwnEvidence {
         originals,
-        ..Beside::default()
+        ..OwnEvidence::default()
     };
     contents_beside(document, &KEY, &beside)
 }
 
-fn contents_beside(document: &Document, key: &Identity, beside: &Beside<'_>) -> Contents {
+fn contents_beside(document: &Document, key: &Identity, beside: &OwnEvidence<'_>) -> Contents {
     let pdf = typeset::render(document).unwrap();
     let sealed = sign(&pdf, key, &SignOptions::at(signed_at())).unwrap();
     answers(sealed.bytes(), beside)
 }
 
-pub fn answers(sealed: &[u8], beside: &Beside<'_>) -> Contents {
+pub fn answers(sealed: &[u8], beside: &OwnEvidence<'_>) -> Contents {
     let answers = Answers::of(sealed, &VerifyOptions::default(), beside);
     answers.contents.expect("genuine")
 }
@@ -209,7 +209,7 @@ fn a_certificate_by_a_firms_rules_is_named_with_what_the_built_in_sets_find() {
         let answers = Answers::of(
             sealed.bytes(),
             &VerifyOptions::default(),
-            &Beside::default(),
+            &OwnEvidence::default(),
         );
         let rules = answers.contents.as_ref().unwrap().other_rules.clone();
         (answers.sentence(), rules.unwrap())
@@ -574,9 +574,9 @@ fn a_paper_copy_is_held_against_the_file() {
     let document = document("limited-visit");
     let line = check_line(&document);
     let paper = |line: &str| {
-        let beside = Beside {
+        let beside = OwnEvidence {
             check_line: Some(line),
-            ..Beside::default()
+            ..OwnEvidence::default()
         };
         let contents = contents_beside(&document, &KEY, &beside);
         (contents.paper.clone(), contents.hold())
@@ -591,7 +591,11 @@ fn a_paper_copy_is_held_against_the_file() {
 
 #[test]
 fn pages_that_name_another_key_are_found() {
-    let contents = contents_beside(&document("limited-visit"), &identity(), &Beside::default());
+    let contents = contents_beside(
+        &document("limited-visit"),
+        &identity(),
+        &OwnEvidence::default(),
+    );
     let Pages::No { differences } = contents.pages else {
         panic!("{:?}", contents.pages);
     };
@@ -607,7 +611,7 @@ fn pages_after(change: impl FnOnce(&mut Pdf)) -> Pages {
     let mut pdf = Pdf::load(&pdf);
     change(&mut pdf);
     let sealed = sign(&pdf.save(), &KEY, &SignOptions::at(signed_at())).unwrap();
-    answers(sealed.bytes(), &Beside::default()).pages
+    answers(sealed.bytes(), &OwnEvidence::default()).pages
 }
 
 fn dict_mut<'a>(dict: &'a mut Dict, key: &[u8]) -> &'a mut Dict {
@@ -766,7 +770,7 @@ fn places_of_countersignatures_are_made_before_sealing_and_filled_after_it() {
                 .to_vec()
         )
     );
-    assert!(answers(&bytes, &Beside::default()).hold());
+    assert!(answers(&bytes, &OwnEvidence::default()).hold());
     // A further one is possible, and stays invisible.
     let again = countersign(&bytes, &KEY, Hand::Client, &SignOptions::at(signed_at())).unwrap();
     let further = fields(again.bytes());

@@ -12,7 +12,7 @@ use crate::seal_common::{Kind, base, identity, key_file, signed_at, three_blue};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
 use warmlug::record::answers::Answers;
-use warmlug::record::contents::Beside;
+use warmlug::record::contents::OwnEvidence;
 use warmlug::seal::validation_data::{add, revocation_list};
 use warmlug::seal::{
     Authority, Hand, Identity, SignOptions, VerifyOptions, countersign, sign, sign_stamped, verify,
@@ -245,7 +245,7 @@ fn same(sealed: &[u8], found: &[u8]) -> bool {
 fn judge(bytes: &[u8], sealed: &[&[u8]], limit: Duration) -> Result<(), String> {
     let start = Instant::now();
     let done = catch_unwind(AssertUnwindSafe(|| {
-        let answers = Answers::of(bytes, &VerifyOptions::default(), &Beside::default());
+        let answers = Answers::of(bytes, &VerifyOptions::default(), &OwnEvidence::default());
         let _ = (answers.report.sentence(), answers.objections());
         let verified = answers.report.verified();
         verified.map(|verified| verified.bytes().to_vec())

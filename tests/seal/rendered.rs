@@ -11,7 +11,7 @@ use warmlug::compose::Document;
 use warmlug::pdf::{Dict, Id, Object};
 use warmlug::photo::Detail;
 use warmlug::quantity::TemperatureDifference;
-use warmlug::record::contents::{Beside, Contents, Original, Photos};
+use warmlug::record::contents::{Contents, Original, OwnEvidence, Photos};
 use warmlug::record::printed_words::{Compared, Pages};
 use warmlug::seal::{SignOptions, sign};
 use warmlug::typeset;
@@ -20,7 +20,7 @@ use warmlug::visit::Visit;
 fn sealed(unsigned: &[u8]) -> Contents {
     let options = SignOptions::at(signed_at());
     let sealed = sign(unsigned, &KEY, &options).unwrap();
-    answers(sealed.bytes(), &Beside::default())
+    answers(sealed.bytes(), &OwnEvidence::default())
 }
 
 fn written(document: &Document) -> Contents {
@@ -297,12 +297,12 @@ fn exchanged_photos_are_found_with_the_originals() {
         let place = visit.photos.iter().position(|p| p.file == file)?;
         case.images().photos.into_iter().nth(place)
     };
-    let beside = Beside {
+    let beside = OwnEvidence {
         originals: Some(&original),
         prepared: Some(&prepare),
-        ..Beside::default()
+        ..OwnEvidence::default()
     };
-    let photos = |document: &Document, beside: &Beside<'_>| {
+    let photos = |document: &Document, beside: &OwnEvidence<'_>| {
         let pdf = typeset::render(document).unwrap();
         let sealed = sign(&pdf, &KEY, &SignOptions::at(signed_at())).unwrap();
         answers(sealed.bytes(), beside).photos
@@ -317,6 +317,6 @@ fn exchanged_photos_are_found_with_the_originals() {
     };
     assert_eq!(differences.len(), 2, "{differences:?}");
     // Without the originals nobody can tell, and nothing is claimed.
-    let digests = photos(&forged, &Beside::default());
+    let digests = photos(&forged, &OwnEvidence::default());
     assert!(matches!(digests, Photos::Digests { .. }), "{digests:?}");
 }

@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 use warmlug::compose::document::{Block, Text};
 use warmlug::compose::{BUILD, Document};
 use warmlug::record::answers::Answers;
-use warmlug::record::contents::{Beside, Contents, Extent, Findings, Photos};
+use warmlug::record::contents::{Contents, Extent, Findings, OwnEvidence, Photos};
 use warmlug::record::made_by::MadeBy;
 use warmlug::record::printed_words::{Compared, Pages};
 use warmlug::register::rows::rows;
@@ -34,7 +34,7 @@ fn sealed(document: &Document) -> Vec<u8> {
 /// What is said of a document once it is sealed: the contents, whether it is good, the sentence.
 fn told(document: &Document) -> (Contents, bool, String) {
     let pdf = sealed(document);
-    let answers = Answers::of(&pdf, &VerifyOptions::default(), &Beside::default());
+    let answers = Answers::of(&pdf, &VerifyOptions::default(), &OwnEvidence::default());
     let (good, sentence) = (answers.good(), answers.sentence());
     (answers.contents.unwrap(), good, sentence)
 }

@@ -159,9 +159,9 @@ fn of_every_worked_visit() {
 }
 
 /// What is around an example, on a day after all of them.
-struct Beside(Folder);
+struct OwnEvidence(Folder);
 
-impl Surroundings for Beside {
+impl Surroundings for OwnEvidence {
     fn today(&self) -> chrono::NaiveDate {
         chrono::NaiveDate::from_ymd_opt(2026, 11, 1).unwrap()
     }
@@ -175,7 +175,7 @@ impl Surroundings for Beside {
 
 fn example(file: &Path) -> Visit {
     let text = fs::read_to_string(file).unwrap();
-    let around = Beside(Folder::new(file.parent().unwrap()).unwrap());
+    let around = OwnEvidence(Folder::new(file.parent().unwrap()).unwrap());
     visit::read(&text, "visit.yaml", &around).unwrap_or_else(|p| panic!("{p}"))
 }
 

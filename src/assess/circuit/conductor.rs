@@ -414,8 +414,8 @@ fn terminals(circuit: &Circuit, rules: &Rules) -> Vec<Temperature> {
         Some(other) if other < t => other,
         _ => t,
     };
-    if let Some(told) = circuit.breaker.terminal_rating {
-        return vec![lowest(told)];
+    if let Some(stated) = circuit.breaker.terminal_rating {
+        return vec![lowest(stated)];
     }
     let Some(rule) = &rules.circuit.terminations else {
         return told_elsewhere.into_iter().collect();
@@ -463,7 +463,7 @@ fn groupings(circuit: &Circuit, rule: Option<&Grouping>) -> Vec<f64> {
         return vec![1.0];
     };
     let own = rule.factor(u32::from(count(circuit, Some(rule))));
-    let told = if methods::counts_circuits(rule) {
+    let count = if methods::counts_circuits(rule) {
         circuit.conductors.circuits_together
     } else {
         circuit.conductors.current_carrying
@@ -472,7 +472,7 @@ fn groupings(circuit: &Circuit, rule: Option<&Grouping>) -> Vec<f64> {
         circuit.conductors.wiring,
         Some(Wiring::NmCable | Wiring::SeCable | Wiring::UfCable | Wiring::McCable | Wiring::Cable)
     );
-    if alone || told.is_some() {
+    if alone || count.is_some() {
         vec![own]
     } else {
         vec![own, rule.beyond]

@@ -28,10 +28,10 @@ pub(super) fn check(circuit: &Circuit, rules: &Rules) -> Option<Check> {
     let mut check = ruled(CheckId::Disconnect, "A", &rule.basis);
     check.value = Some(load.ampere());
     check = with(check, ValueName::Load, Value::Current(load));
-    let told = circuit.disconnect;
-    let lockable = told.and_then(|d| d.lockable);
-    let in_sight = told.and_then(|d| d.in_sight);
-    let plaque = told.and_then(|d| d.plaque);
+    let described = circuit.disconnect;
+    let lockable = described.and_then(|d| d.lockable);
+    let in_sight = described.and_then(|d| d.in_sight);
+    let plaque = described.and_then(|d| d.plaque);
     if let Some(in_sight) = in_sight {
         let word = if in_sight { "yes" } else { "no" };
         check = with(check, ValueName::InSight, Value::Text(word.to_owned()));

@@ -12,7 +12,7 @@ use crate::visit::{Circuit, Conductors};
 /// Columns that may apply to a run: one if the method is specified.
 pub(super) fn possible(conductors: &Conductors, table: &AmpacityMethods) -> Vec<usize> {
     match conductors.method.as_deref() {
-        Some(told) => table.method(told).into_iter().collect(),
+        Some(stated) => table.method(stated).into_iter().collect(),
         None => (0..table.methods.len()).collect(),
     }
 }
@@ -39,7 +39,7 @@ pub(super) fn surroundings(
     method: usize,
 ) -> Temperature {
     match (conductors.ambient, table.in_ground(method)) {
-        (Some(told), _) => told,
+        (Some(stated), _) => stated,
         (None, Some((ground, _))) => ground.ambient,
         (None, None) => ambient(circuit, rules),
     }

@@ -21,13 +21,13 @@ fn step(check: &Check) -> Step {
     let (name, formula) =
         (check.rule.declaration().formula).map_or(("", ""), |formula| (formula.name, formula.text));
     let mut inputs = Vec::new();
-    let mut told = Vec::new();
+    let mut notes = Vec::new();
     for (key, value) in &check.values {
         match number(value) {
             Some((value, unit)) => inputs.push(input(key.word(), key.meaning(), value, unit)),
             None => {
                 if let Value::Text(text) = value {
-                    told.push(format!("{}: {text}.", key.meaning()));
+                    notes.push(format!("{}: {text}.", key.meaning()));
                 }
             }
         }
@@ -35,7 +35,7 @@ fn step(check: &Check) -> Step {
     let result = |symbol: &str, name: &str, value: Option<f64>| -> Option<Input> {
         Some(input(symbol, name, value?, check.unit))
     };
-    told.push(match check.holds {
+    notes.push(match check.holds {
         Some(true) if check.limit.is_none() && check.rule.informs() => {
             "For information only; there is no limit.".to_owned()
         }
@@ -61,7 +61,7 @@ fn step(check: &Check) -> Step {
         .collect(),
         uncertainty: None,
         source: format!("{} ({})", check.source, check.checked.words()),
-        note: Some(told.join(" ")),
+        note: Some(notes.join(" ")),
     }
 }
 

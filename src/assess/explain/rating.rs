@@ -120,12 +120,12 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
 fn part_ratings(about: &About<'_>) -> Vec<Input> {
     let unmarked = &about.rules.thermal.unmarked_terminal_c;
     let product = product_rise(about.connection, about.rules);
-    let told = about
+    let stated = about
         .connection
         .rating
         .or(about.circuit.breaker.terminal_rating);
     let mut inputs = Vec::new();
-    match (told, product) {
+    match (stated, product) {
         (Some(t), _) => inputs.push(input("T_t", "rating of the terminal", t.celsius(), "°C")),
         (None, Some(_)) => {}
         (None, None) => inputs.push(input(
@@ -191,7 +191,7 @@ pub(super) fn would_show(finding: &CheckResult) -> Option<Step> {
             "K",
         ),
     ];
-    let tells = shown.tells;
+    let enough = shown.shows_repair;
     Some(Step {
         id: "would-show",
         name: "Smallest fault that it would have shown".to_owned(),
@@ -200,11 +200,11 @@ pub(super) fn would_show(finding: &CheckResult) -> Option<Step> {
         inputs: Vec::new(),
         results: [input("D", name, shown.smallest, "K")]
             .into_iter()
-            .chain(needed.into_iter().filter(|_| !tells))
+            .chain(needed.into_iter().filter(|_| !enough))
             .collect(),
         uncertainty: None,
         source: "JCGM 106:2012, table 1, one-sided 95 %".to_owned(),
-        note: (!tells).then(|| {
+        note: (!enough).then(|| {
             "A fault to be repaired could have been missed: the check cannot tell.".to_owned()
         }),
     })

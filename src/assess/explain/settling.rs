@@ -10,7 +10,7 @@ use crate::quantity::Current;
 pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     let Some(curve) = about.curve() else { return };
     let at_rated = curve.at_rated();
-    let told = at_rated.settled.filter(|s| s.how.tells());
+    let determined = at_rated.settled.filter(|s| s.how.is_settled());
     let (points, heating) = curve.points();
     if let Some(settled) = at_rated.settled {
         let mut inputs = Vec::new();
@@ -58,7 +58,7 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
     if let (Some(round), Some(measured)) = (at_rated.measured_round, at_rated.measured) {
         steps.extend(measured_step(about, round, measured));
     }
-    if let Some(settled) = told {
+    if let Some(settled) = determined {
         steps.extend(scaled(about, settled, false));
     }
     if let Some((_, least)) = &at_rated.least {

@@ -248,10 +248,10 @@ impl Here<'_> {
             .collect();
         let full = |c: &ConnectionAssessment| graded(c).filter(|_| scaled(c));
         let full = self.groups(CheckId::Rise, bands, full);
-        let told = !found.is_empty();
+        let reported = !found.is_empty();
         found.extend(
             full.into_iter()
-                .filter(|group| group.grade > Grade::Pass || !told)
+                .filter(|group| group.grade > Grade::Pass || !reported)
                 .filter_map(|group| self.rise(group, loaded)),
         );
         found

@@ -42,7 +42,13 @@ impl Held {
     /// The finding with both limits, the uncertainty and, if the value with its uncertainty
     /// straddles the nearer limit, the probability that the true value exceeds that limit (JCGM
     /// 106:2012, normal distribution).
-    pub fn told(self, value: f64, u: f64, coverage: f64, finding: CheckResult) -> CheckResult {
+    pub fn with_limits(
+        self,
+        value: f64,
+        u: f64,
+        coverage: f64,
+        finding: CheckResult,
+    ) -> CheckResult {
         let expanded = coverage * u;
         let edge = self.next.or(self.limit);
         let borderline = edge.is_some_and(|l| uncertainty::borderline(value, expanded, l));
@@ -73,5 +79,5 @@ pub(crate) fn over(
         unit: "K",
         ..CheckResult::new(id, grade)
     };
-    held.told(value, u, rules.thermal.coverage_factor.value, finding)
+    held.with_limits(value, u, rules.thermal.coverage_factor.value, finding)
 }

@@ -315,12 +315,12 @@ fn whole(
 /// Hottest expected air temperature: as specified, otherwise the rule set's; at least the highest
 /// measured one.
 pub(crate) fn hottest_air(circuit: &Circuit, rules: &Rules) -> Temperature {
-    let told = circuit
+    let stated = circuit
         .hottest_air
         .unwrap_or(Temperature::from_celsius(rules.thermal.hottest_air_c.value));
     let rounds = circuit.heat.iter().flat_map(|h| &h.rounds);
     rounds.filter_map(|r| r.air).fold(
-        told,
+        stated,
         |hottest, air| if air > hottest { air } else { hottest },
     )
 }

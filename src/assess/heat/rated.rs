@@ -257,33 +257,33 @@ impl Curve<'_> {
         let (mut points, heating) = self.points();
         let fitted = settle::fit(&points, &heating);
         let settled = settled(&fitted, k);
-        let told = settled.filter(|s| s.how.tells());
-        let least = match told {
+        let determined = settled.filter(|s| s.how.is_settled());
+        let least = match determined {
             Some(_) if steady(&points) => None,
-            _ => self.least(&mut points, &heating, told),
+            _ => self.least(&mut points, &heating, determined),
         };
         let measured = self.measured(self.kept);
         let whole = match self.kept {
             Some(_) => self.measured(None),
             None => measured.clone(),
         };
-        let rise = self.largest(told, &least, &measured, self.kept);
+        let rise = self.largest(determined, &least, &measured, self.kept);
         let projected = match self.kept {
-            Some(_) => self.largest(told, &least, &whole, None),
+            Some(_) => self.largest(determined, &least, &whole, None),
             None => rise,
         };
         let seen = measured.as_ref().is_some_and(|(_, r)| self.seen_in(*r));
         let bound = settled.and_then(|s| self.bound(s, whole.as_ref()));
         // A rise within its uncertainty that was scaled from little load means nothing.
-        let tells = seen || self.load.enough;
-        let measured = measured.filter(|_| tells);
+        let significant = seen || self.load.enough;
+        let measured = measured.filter(|_| significant);
         AtRated {
             seen,
-            settled: told.or(bound),
-            rise: rise.filter(|_| tells),
+            settled: determined.or(bound),
+            rise: rise.filter(|_| significant),
             measured_round: measured.as_ref().map(|(_, r)| *r),
             measured: measured.map(|(e, _)| self.estimate(&e)),
-            projected: projected.filter(|_| tells).map(|(e, _)| e),
+            projected: projected.filter(|_| significant).map(|(e, _)| e),
             least,
         }
     }
@@ -301,7 +301,7 @@ impl Curve<'_> {
     /// The fit begins at the excess without load, so that what it settles to includes it.
     fn largest(
         &self,
-        told: Option<Settled>,
+        determined: Option<Settled>,
         least: &Option<Lowered>,
         measured: &Option<(load_scaling::Scaled, usize)>,
         kept: Option<Estimate>,
@@ -315,7 +315,7 @@ impl Curve<'_> {
         };
         let least = least.as_ref().and_then(|(_, s)| scaled(s));
         [
-            told.and_then(|s| Some((scaled(&s)?, RatedBy::Settled))),
+            determined.and_then(|s| Some((scaled(&s)?, RatedBy::Settled))),
             least.map(|e| (e, RatedBy::LeastSettled)),
             measured
                 .as_ref()
@@ -460,7 +460,7 @@ impl Curve<'_> {
         &self,
         points: &mut [settle::LoadPoint],
         heating: &settle::Heating,
-        told: Option<Settled>,
+        determined: Option<Settled>,
     ) -> Option<(f64, Settled)> {
         let (index, value) = self.rounds.iter().enumerate().rfind(|(_, r)| {
             r.trusted && r.rise.is_some() && self.load.judged.binary_search(&r.round).is_ok()
@@ -494,7 +494,7 @@ impl Curve<'_> {
             }
             points[end].rise_k = rise;
             points[end].u_rise_k = r.u_rise() * r.coverage(k) / k;
-            settled(&settle::fit_eased(points, heating, EASE), k).filter(|s| s.how.tells())
+            settled(&settle::fit_eased(points, heating, EASE), k).filter(|s| s.how.is_settled())
         };
         // Kelvin of the surface per displayed kelvin.
         let slope = reduced(0.0).corrected.map_or(1.0, |c| c.by_shown);
@@ -510,7 +510,7 @@ impl Curve<'_> {
             .filter_map(|lower| Some((lower, lowered(lower)?)))
             .reduce(higher)?;
         let found = summit((best.0 - step).max(0.0), best, best.0 + step, &mut lowered);
-        let floor = told.map_or(f64::NEG_INFINITY, |s| s.rise.value.kelvin());
+        let floor = determined.map_or(f64::NEG_INFINITY, |s| s.rise.value.kelvin());
         (found.1.rise.value.kelvin() > floor).then_some(found)
     }
 }

@@ -292,5 +292,5 @@ fn finding(circuit: &Circuit, place: &Place, found: &[Resistance], rules: &Rules
         values,
         ..base
     };
-    held.told(ratio, u, k, graded)
+    held.with_limits(ratio, u, k, graded)
 }

@@ -206,12 +206,12 @@ impl<'a> History<'a> {
             if found.remade {
                 series.clear();
             }
-            if let Some(told) = found.found.rise_at_rated {
+            if let Some(earlier) = found.found.rise_at_rated {
                 let factor = Factor::of(self.rated.ampere() / found.rated.ampere(), self.exponents);
-                let value = factor.mean * told.value.kelvin();
+                let value = factor.mean * earlier.value.kelvin();
                 let expanded = libm::hypot(
-                    factor.mean * told.expanded.kelvin(),
-                    self.coverage * factor.standard * told.value.kelvin(),
+                    factor.mean * earlier.expanded.kelvin(),
+                    self.coverage * factor.standard * earlier.value.kelvin(),
                 );
                 series.push(Then {
                     date: visit.date,

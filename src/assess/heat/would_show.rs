@@ -77,7 +77,7 @@ impl Reading {
             .unwrap_or(FINEST_K);
         WouldShow {
             smallest,
-            tells: smallest <= edge_k,
+            shows_repair: smallest <= edge_k,
             current: Current::from_ampere(current),
             accuracy: TemperatureDifference::from_kelvin(accuracy),
         }
@@ -122,7 +122,7 @@ pub(crate) fn change(
     let smallest = watch_k.max(coverage * u_k) + Z_95_ONE_SIDED * u_k;
     WouldShow {
         smallest,
-        tells: smallest <= edge_k,
+        shows_repair: smallest <= edge_k,
         current: rated,
         accuracy: TemperatureDifference::from_kelvin(FINEST_K),
     }

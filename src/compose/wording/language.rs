@@ -313,9 +313,9 @@ mod tests {
         let Err(WordingError::DoesNotFit(problems)) = Wording::load("en", &source) else {
             panic!("a wording with wrong keys was taken");
         };
-        let told = problems.to_string();
-        assert_eq!(told.matches("” is missing\n").count(), 1, "{told}");
-        assert_eq!(told.matches("” is not used\n").count(), 1, "{told}");
+        let message = problems.to_string();
+        assert_eq!(message.matches("” is missing\n").count(), 1, "{message}");
+        assert_eq!(message.matches("” is not used\n").count(), 1, "{message}");
         let line = 1 + source
             .lines()
             .take_while(|l| !l.contains("{from}–{too}"))
@@ -324,7 +324,7 @@ mod tests {
             "en.yaml:{line}:3: “word.pair” has a place {{too}} that is never filled; it may use \
              {{from}}, {{to}}\n"
         );
-        assert!(told.contains(&place), "{told}");
+        assert!(message.contains(&place), "{message}");
     }
 
     #[test]

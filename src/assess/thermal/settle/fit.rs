@@ -352,8 +352,8 @@ mod tests {
                 let points = points(0.3, &[(10.0, 6.0), (60.0, late)]);
                 fit_eased(&points, &Heating::new(2.0), ease)
             };
-            let told = |late: f64| fitted(late).how == How::Solved;
-            let f = fitted(edge(35.0, 12.0, told));
+            let solved = |late: f64| fitted(late).how == How::Solved;
+            let f = fitted(edge(35.0, 12.0, solved));
             COVERAGE * f.u_rise_k / f.rise_k.unwrap()
         };
         let (plain, eased) = (share(1.0), share(EASE));

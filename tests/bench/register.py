@@ -8,8 +8,8 @@ Makes FILES certificates (1,000 if not given): half of a visit of eight connecti
 `examples/townhouse-return` and `examples/landlord-six` without images, every one with a number and a
 site of its own. A first run finds nothing kept; every certificate is verified and its pages are written
 again. The next run finds the rows of the first one. `sha256sum` hashes the same files. Of each the
-fastest of three runs counts, in processor and wall time. A benchmark, not a test: nothing here passes or
-fails.
+fastest of three runs counts, in processor and wall time. Needs Pillow (tests/bench/requirements.txt), as
+`growth` does. A benchmark, not a test: nothing here passes or fails.
 """
 
 import os

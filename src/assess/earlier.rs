@@ -1,6 +1,6 @@
 //! An earlier visit, already assessed.
 
-use super::heat::readings::serial;
+use super::instruments::thermometer_serial;
 use super::repairs::made_anew;
 use crate::assess::assessment::{Assessment, CheckResult, CircuitAssessment, ConnectionAssessment};
 use crate::quantity::Current;
@@ -45,7 +45,7 @@ impl Earlier {
                 .zip(&assessed.connections)
                 .map(|((_, connection), found)| EarlierConnection {
                     found: found.clone(),
-                    thermometer: serial(visit, described).map(str::to_owned),
+                    thermometer: thermometer_serial(visit, described).map(str::to_owned),
                     remade: connection.remade || made_anew(described, &connection.id),
                     rated: described.charger.load(),
                 })

@@ -3,8 +3,15 @@
 use super::assessment::{CheckResult, Limitation, Value};
 use super::notes::Notes;
 use crate::rules::Rules;
-use crate::visit::{HalfWidth, Instrument, InstrumentKind, Visit};
+use crate::visit::{Circuit, HalfWidth, Instrument, InstrumentKind, Visit};
 use crate::vocabulary::{CheckId, LimitationId, ValueName};
+
+/// Serial number of the thermometer of a circuit that has one series of readings.
+pub(crate) fn thermometer_serial<'a>(visit: &'a Visit, circuit: &Circuit) -> Option<&'a str> {
+    let heat = circuit.heat.as_ref();
+    let heat = heat.filter(|_| circuit.heat_after.is_none())?;
+    visit.instrument(&heat.with)?.serial.as_deref()
+}
 
 pub(super) fn judge(visit: &Visit, rules: &Rules, notes: &mut Notes) {
     for instrument in visit.instruments.iter().filter(|i| used(visit, i)) {

@@ -406,7 +406,7 @@ fn table(speaker: &Speaker<'_>, sources: &Sources<'_>, checks: &[(&str, &Check)]
         });
         let cell = |text: Option<String>| Text::plain(text.unwrap_or_else(|| NOT_TOLD.to_owned()));
         let cells = [cell(value), cell(limit), result];
-        // OwnEvidence the name: a column of its own would leave the names too little room.
+        // Beside the name: a column of its own would leave the names too little room.
         let name = speaker.name(check.rule);
         let name = source.map_or(name.to_owned(), |mark| format!("{name} {mark}"));
         (name, cells, *circuit)

@@ -448,7 +448,7 @@ fn a_few_repeated_readings_widen_by_students_factor() {
     // The mean of three readings 3 K apart is uncertain by √3 K; alone it has 2 degrees.
     let alone = expanded(3.0, 0.001);
     assert!((alone / 3.0_f64.sqrt() - 4.53).abs() < 0.02, "{alone}");
-    // OwnEvidence as much from the instrument the sum has 2·√2⁴ = 8 degrees.
+    // With as much from the instrument the sum has 2·√2⁴ = 8 degrees.
     let both = expanded(3.0, 3.0);
     assert!((both / 6.0_f64.sqrt() - 2.37).abs() < 0.01, "{both}");
     // Readings that agree add nothing.

@@ -156,7 +156,7 @@ fn a_lost_phone_takes_its_key_with_it() {
     let ran = bench.run(&sign);
     assert_eq!(ran.code, 0, "{}", ran.err);
 
-    // OwnEvidence the certificate, the file speaks only against keys: it may have come with it.
+    // Beside the certificate, the file speaks only against keys: it may have come with it.
     assert_eq!(verified(&bench, &[]).code, 5);
     let named = verified(&bench, &["--firm", "firm.yaml"]);
     assert_eq!(named.code, 0, "{}{}", named.out, named.err);

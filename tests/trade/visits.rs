@@ -1,6 +1,6 @@
 //! Whole visits worked by hand (each `.worked` cites its definitions, the rest is arithmetic alone), compared with what the program makes of them.
 //!
-//! OwnEvidence each `visits/NAME.yaml` lies `visits/NAME.worked`: the arithmetic, step by step, from
+//! Beside each `visits/NAME.yaml` lies `visits/NAME.worked`: the arithmetic, step by step, from
 //! the published definitions, written without looking at the program. Its lines that begin with
 //! `>` are compared with the JSON of the findings:
 //!

@@ -159,9 +159,9 @@ fn of_every_worked_visit() {
 }
 
 /// What is around an example, on a day after all of them.
-struct OwnEvidence(Folder);
+struct VisitFolder(Folder);
 
-impl Surroundings for OwnEvidence {
+impl Surroundings for VisitFolder {
     fn today(&self) -> chrono::NaiveDate {
         chrono::NaiveDate::from_ymd_opt(2026, 11, 1).unwrap()
     }
@@ -175,7 +175,7 @@ impl Surroundings for OwnEvidence {
 
 fn example(file: &Path) -> Visit {
     let text = fs::read_to_string(file).unwrap();
-    let around = OwnEvidence(Folder::new(file.parent().unwrap()).unwrap());
+    let around = VisitFolder(Folder::new(file.parent().unwrap()).unwrap());
     visit::read(&text, "visit.yaml", &around).unwrap_or_else(|p| panic!("{p}"))
 }
 

@@ -6,10 +6,11 @@ use super::explanation::{Step, StepUncertainty, input};
 use super::rating;
 use crate::assess::assessment::{Estimate, Value};
 use crate::assess::heat::{
-    readings::{self, RepeatabilityBy},
+    readings::RepeatabilityBy,
     resistance::{self, Resistance},
     since::{self, History, Then, next_edge, past},
 };
+use crate::assess::instruments;
 use crate::assess::thermal::{trend, uncertainty::Budget};
 use crate::vocabulary::{CheckId, ValueName};
 use chrono::Datelike;
@@ -252,7 +253,7 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
     let common = since::common(
         then,
         about.found,
-        readings::serial(about.visit, about.circuit),
+        instruments::thermometer_serial(about.visit, about.circuit),
     )
     .min(u_then)
     .min(u_now);

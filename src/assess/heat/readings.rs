@@ -346,13 +346,6 @@ impl<'a> Thermometer<'a> {
     }
 }
 
-/// Serial number of the thermometer of a circuit that has one series of readings.
-pub(crate) fn serial<'a>(visit: &'a Visit, circuit: &Circuit) -> Option<&'a str> {
-    let heat = circuit.heat.as_ref();
-    let heat = heat.filter(|_| circuit.heat_after.is_none())?;
-    visit.instrument(&heat.with)?.serial.as_deref()
-}
-
 /// Mean and scatter of the displayed values.
 fn mean(reading: &Reading) -> Repeated {
     if let [only] = reading.temperatures[..] {

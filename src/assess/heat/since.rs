@@ -11,11 +11,11 @@
 
 use super::held::{Held, over};
 use super::rated::exponents;
-use super::readings;
 use super::would_show;
 use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, EarlierRise, Estimate, Limitation, Value,
 };
+use crate::assess::instruments;
 use crate::assess::thermal::load_scaling::{Exponents, Factor};
 use crate::assess::thermal::trend;
 use crate::assess::{
@@ -76,7 +76,7 @@ pub(crate) fn judge(
         return;
     }
     let today = visit.date;
-    let thermometer = readings::serial(visit, circuit);
+    let thermometer = instruments::thermometer_serial(visit, circuit);
     let history = History::of(circuit, today, earlier, rules);
     let mut compared = false;
     let mut new = Vec::new();

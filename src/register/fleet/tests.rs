@@ -293,7 +293,7 @@ fn a_thermometer_that_reads_high_is_found_and_a_sound_one_is_not() {
         "{high:?}"
     );
     assert_eq!((high.circuits, high.others), (12, 1));
-    // OwnEvidence it alone, the other one looks low; what is named explains that.
+    // Beside it alone, the other one looks low; what is named explains that.
     let found = shown(&visited(12, &["G1", "G3"], 0.0, extra));
     let odd: Vec<Option<&str>> = found.thermometers.iter().map(|t| t.reads).collect();
     assert_eq!(odd, [None, Some("high")]);

@@ -170,7 +170,7 @@ fn a_fact_that_cannot_be_used_is_wrong_usage() {
         ),
         (
             "wiring=nm-cable",
-            "`wiring` is no key that the checks of a circuit need",
+            "`wiring` is not a key that the checks of a circuit need",
         ),
     ] {
         let ran = bench.run(&["new", "--set", set]);

@@ -8,11 +8,12 @@ use crate::compose_common::{Case, EXAMPLES, read};
 use crate::pdf_common::Pdf;
 use warmlug::compose::Wording;
 use warmlug::pdf::{Id, Object};
+use warmlug::photo::Folder;
 use warmlug::typeset;
 use warmlug::visit::{LANGUAGES, Paper};
 
-/// A table lower than this share of a page is on one page.
-const WHOLE_TABLE: f32 = 0.3;
+/// A table lower than this share of a page is on one page, its columns counted below each other.
+const WHOLE_TABLE: f32 = 0.25;
 /// The last page is filled to this share of its height at least.
 const LAST_PAGE: f32 = 1.0 / 3.0;
 
@@ -124,8 +125,15 @@ fn number(object: &Object) -> f32 {
 }
 
 impl Pages {
-    fn of(case: &Case) -> Pages {
-        let pdf = Pdf::load(&typeset::render(&case.certificate()).unwrap());
+    fn of(name: &str, case: &Case) -> Pages {
+        let mut document = case.certificate();
+        // The pictures stand in for the photos, so they get their shapes.
+        let folder = Folder::new(&Path::new("examples").join(name)).unwrap();
+        for (image, photo) in document.images.iter_mut().zip(&case.visit.photos) {
+            let facts = folder.image(&photo.file).unwrap();
+            (image.width, image.height) = (facts.width, facts.height);
+        }
+        let pdf = Pdf::load(&typeset::render(&document).unwrap());
         let pages = pdf.pages();
         let mut spots: BTreeMap<(Id, i64), Vec<Spot>> = BTreeMap::new();
         for (number_of, page) in pages.iter().enumerate() {
@@ -242,7 +250,7 @@ impl Pages {
 
 /// What is wrong with the pages of a case.
 fn faults(name: &str, case: &Case, most: usize) -> Vec<String> {
-    let pages = Pages::of(case);
+    let pages = Pages::of(name, case);
     let print = &case.visit.print;
     let mut faults = pages.cut();
     faults.extend(pages.left_behind());

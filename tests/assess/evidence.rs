@@ -1114,6 +1114,7 @@ fn a_last_reading_that_tells_nothing_leaves_the_ones_before() {
             // Colder than the air under full load: not believed.
             let mut last = heat(&mut visit).rounds[3].clone();
             last.at = moment(680.0);
+            last.confirmed = true;
             for (_, r) in &mut last.readings {
                 *r = reading(5.0);
             }

@@ -1373,7 +1373,7 @@ fn a_wrong_air_temperature_hides_no_leg() {
     // The air thermometer in the sun: both legs read colder than it.
     let mut visit = plain([20.0, 8.0]);
     for r in &mut heat(&mut visit).rounds {
-        r.air = Some(Temperature::from_celsius(60.0));
+        r.air = Some(Temperature::from_celsius(44.0));
     }
     let a = judged(&visit);
     assert_eq!(grade(&a, "leg-difference"), Some(Grade::Watch));

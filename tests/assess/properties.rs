@@ -4,11 +4,11 @@ use crate::assess_common::{celsius, visit};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use warmlug::assess::explain::{explain, explain_circuit};
-use warmlug::assess::{Assessment, Charging, CheckResult, Earlier, assess, outcome};
+use warmlug::assess::{Assessment, Charging, CheckResult, Earlier, Limitation, assess, outcome};
 use warmlug::quantity::Current;
 use warmlug::rules::{Bands, Rules, built_in};
 use warmlug::visit::{Circuit, Grade, Visit};
-use warmlug::vocabulary::CheckId;
+use warmlug::vocabulary::{CheckId, LimitationId};
 
 fn us() -> &'static Rules {
     built_in("us").unwrap()
@@ -282,10 +282,14 @@ proptest! {
     /// covered, and rightly: hotter after a quarter of an hour and no hotter after an hour is a
     /// connection that is nearer to settled. Neither is a reading that is not the hottest, whose
     /// rise closes the gap between legs.
+    /// Nor is a round that is asked about as a whole: it counts as the hotter of its two meanings until it
+    /// is confirmed, and one plausible reading in it makes the other meaning unlikely.
     #[test]
     fn no_grade_improves_when_the_last_reading_rises(now in bytes(), which in 0usize..40, by in 0.01f64..40.0) {
         let cold = visit(&now);
         let a = assess(&cold, us(), &[]);
+        let whole = |l: &Limitation| l.id == LimitationId::ReadingsInDoubt;
+        prop_assume!(!a.limitations.iter().any(whole));
         let targets: Vec<(usize, usize, usize)> = cold
             .circuits
             .iter()

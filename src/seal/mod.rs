@@ -75,6 +75,7 @@ pub use passphrase::Passphrase;
 pub use person::Person;
 pub use report::{Report, Verified};
 pub use sealed::Sealed;
+#[cfg(not(target_family = "wasm"))]
 pub(crate) use sign::stamp_verified;
 pub use sign::{
     Hand, SignOptions, countersign, countersign_stamped, sign, sign_stamped, sign_taking, stamp,

@@ -13,7 +13,6 @@ mod connection;
 pub(crate) mod entry;
 mod equipment;
 mod format_version;
-#[cfg(not(target_family = "wasm"))]
 mod instrument_list;
 mod judgement;
 pub(crate) mod key_table;
@@ -39,7 +38,6 @@ pub mod surroundings;
 mod upgrade;
 mod value_place;
 mod when;
-#[cfg(not(target_family = "wasm"))]
 mod whole_file;
 pub(crate) mod words;
 mod work;
@@ -48,10 +46,8 @@ pub(crate) mod written;
 mod zone;
 
 pub use crate::yaml::{Diagnostic, Diagnostics};
-#[cfg(not(target_family = "wasm"))]
 pub(crate) use format_version::FORM;
 pub use format_version::FORMAT;
-#[cfg(not(target_family = "wasm"))]
 pub(crate) use instrument_list::{Instruments, on_one_line};
 pub use last_reading::{FURTHEST_AHEAD, LastReading};
 pub use model::*;
@@ -59,12 +55,10 @@ pub use naming::{Naming, misnamed};
 pub use place::{CircuitText, circuits_text};
 pub use read::read;
 pub use schema::schema;
-#[cfg(not(target_family = "wasm"))]
 pub(crate) use schema::schema_of;
 pub use surroundings::{ImageError, ImageFacts, Surroundings};
 pub use upgrade::{Changed, UpgradeError, Upgraded, upgrade};
 pub use value_place::{Step, value_place};
-#[cfg(not(target_family = "wasm"))]
 pub(crate) use whole_file::read_keys;
 pub use words::LANGUAGES;
 pub use write::{Comments, write, write_with};

@@ -125,7 +125,7 @@ fn free_name(client: &str, names: &mut BTreeSet<String>) -> String {
     name
 }
 
-/// Names of the columns of [`csv`].
+/// Names of the columns of [`csv()`].
 pub const COLUMNS: [&str; 8] = [
     "client", "address", "language", "firm", "day", "subject", "file", "text",
 ];

@@ -102,7 +102,7 @@ fn plain(text: &str) -> String {
     text.replace(['\u{a0}', '\u{202f}'], " ")
 }
 
-/// Names of the columns of [`csv`].
+/// Names of the columns of [`csv()`].
 pub const COLUMNS: [&str; 20] = [
     "state",
     "do_not_use",

@@ -21,15 +21,7 @@ pub fn calendar(all: &[Row], wanted: &Wanted, today: NaiveDate) -> String {
             out_of_use.entry(row.certificate()).or_default().push(row);
         }
     }
-    let mut out = String::new();
-    line(&mut out, "BEGIN:VCALENDAR");
-    line(&mut out, "VERSION:2.0");
-    let version = env!("CARGO_PKG_VERSION");
-    line(
-        &mut out,
-        &format!("PRODID:-//warmlug//warmlug {version}//EN"),
-    );
-    line(&mut out, "CALSCALE:GREGORIAN");
+    let mut out = begun();
     for (sha256, rows) in out_of_use {
         let event = Event {
             day: today,
@@ -54,6 +46,20 @@ pub fn calendar(all: &[Row], wanted: &Wanted, today: NaiveDate) -> String {
         event.write(&mut out, &rows);
     }
     line(&mut out, "END:VCALENDAR");
+    out
+}
+
+/// The lines of a calendar above its events.
+pub(crate) fn begun() -> String {
+    let mut out = String::new();
+    line(&mut out, "BEGIN:VCALENDAR");
+    line(&mut out, "VERSION:2.0");
+    let version = env!("CARGO_PKG_VERSION");
+    line(
+        &mut out,
+        &format!("PRODID:-//warmlug//warmlug {version}//EN"),
+    );
+    line(&mut out, "CALSCALE:GREGORIAN");
     out
 }
 

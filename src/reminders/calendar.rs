@@ -2,21 +2,13 @@
 //! that has passed or there is none.
 
 use super::list::Item;
-use crate::register::calendar::{line, text};
+use crate::register::calendar::{begun, line, text};
 use chrono::{DateTime, NaiveDate, Utc};
 
 /// The calendar of a list. The same list makes the same events, so that a calendar read twice does not double
 /// them.
 pub fn calendar(items: &[Item], today: NaiveDate, now: DateTime<Utc>) -> String {
-    let mut out = String::new();
-    line(&mut out, "BEGIN:VCALENDAR");
-    line(&mut out, "VERSION:2.0");
-    let version = env!("CARGO_PKG_VERSION");
-    line(
-        &mut out,
-        &format!("PRODID:-//warmlug//warmlug {version}//EN"),
-    );
-    line(&mut out, "CALSCALE:GREGORIAN");
+    let mut out = begun();
     for item in items {
         event(item, today, now, &mut out);
     }

@@ -33,7 +33,10 @@ def repertoire():
     # The soft hyphen (U+00AD) is drawn where a word is divided: a reader puts the word together again.
     wanted |= {0x192, 0x1A0, 0x1A1, 0x1AF, 0x1B0, 0x218, 0x219, 0x21A, 0x21B, 0x2BC, 0x2C6, 0x2DA, 0x2DC}
     wanted |= set(range(0x1E80, 0x1E86)) | {0x1E9E} | set(range(0x1EA0, 0x1EFA))  # Welsh, German, Vietnamese
-    wanted |= set(map(ord, "ΑΒΓΔΕΖΗΘΙΚΛΜΝΞΟΠΡΣΤΥΦΧΨΩαβγδεζηθικλμνξοπρςστυφχψω"))
+    wanted |= set(map(ord, "ƁƆƊƎƏƐƷǍǎǏǐǑǒǓǔǦǧǪǫǮǯǴǵǸǹɓɔɖɗǝəɛʒ"))  # Azerbaijani, Pinyin, some of Africa
+    wanted |= set(range(0x388, 0x3CF)) - {0x38B, 0x38D, 0x3A2}  # Greek with its accents
+    wanted |= set(range(0x400, 0x460))  # Cyrillic, and below it the letters of further languages
+    wanted |= set(map(ord, "ҐґҒғҖҗҘҙҚқҠҡҢңҪҫҮүҰұҲҳҶҷҺһӀӁӂӃӄӇӈӏӐӑӔӕӖӗӘәӢӣӦӧӨөӮӯӲӳӶӷ"))
     wanted |= set(map(ord, "–—‘’‚“”„†‡•…‰′″‹›⁄‐‑\u2007\u2009\u202f"))
     wanted |= set(map(ord, "€№™Ω℮∂∆−√∞≈≠≤≥←↑→↓↔⅓⅔⅛⅜⅝⅞"))
     wanted |= set(map(ord, "⁰⁴⁵⁶⁷⁸⁹⁺⁻₀₁₂₃₄₅₆₇₈₉✓"))
@@ -78,16 +81,12 @@ def reduce_face(source, target, style, weight, codes):
     out.setupGlyf(drawn)
     out.setupHorizontalMetrics({n: (w, getattr(drawn[n], "xMin", 0)) for n, w in widths.items()})
     out.setupHorizontalHeader(ascent=full["hhea"].ascent, descent=full["hhea"].descent)
+    # The names come along into every certificate, so there are few; the licence is in OFL.txt.
     out.setupNameTable({
         "copyright": full["name"].getDebugName(0),
         "familyName": FAMILY,
         "styleName": style,
-        "uniqueFontIdentifier": f"{FAMILY} {style}, from {PACKAGE}",
-        "fullName": f"{FAMILY} {style}",
         "psName": f"{FAMILY.replace(' ', '')}-{style}",
-        "version": full["name"].getDebugName(5),
-        "licenseDescription": full["name"].getDebugName(13),
-        "licenseInfoURL": full["name"].getDebugName(14),
     }, mac=False)
     os2 = full["OS/2"]
     out.setupOS2(sTypoAscender=os2.sTypoAscender, sTypoDescender=os2.sTypoDescender, sTypoLineGap=0,

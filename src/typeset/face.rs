@@ -261,7 +261,7 @@ mod tests {
 
     #[test]
     fn the_trade_and_its_neighbours_can_be_printed() {
-        for c in "°ΔΩµ·−²≤≥×→←½⅜–—“”’Łukasz Šimek Nguyễn Ángel Groß Çelik".chars()
+        for c in "°ΔΩµ·−²≤≥×→←½⅜–—“”’Łukasz Šimek Nguyễn Ángel Groß Çelik Əliyev Παπαδοπούλου Ϊ Щукин Їжак Ђорђе Қасым".chars()
         {
             assert!(prints(c), "{c}");
         }
@@ -270,7 +270,7 @@ mod tests {
     #[test]
     fn what_no_face_has_is_refused() {
         for c in [
-            '\n', '\t', '\u{7F}', '\u{AD}', '\u{200B}', '\u{301}', '漢', '😀', 'Ж',
+            '\n', '\t', '\u{7F}', '\u{AD}', '\u{200B}', '\u{301}', '漢', '😀', 'א', 'ก',
         ] {
             assert!(!prints(c), "{c:?}");
         }

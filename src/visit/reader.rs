@@ -581,7 +581,7 @@ impl<'a, 's> Reader<'a, 's> {
             self.problem(
                 at,
                 format!("the certificate's font has no `{c}` ({code})"),
-                "write it with other characters",
+                "write it in Latin, Greek or Cyrillic letters",
             );
         }
     }

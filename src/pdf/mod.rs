@@ -25,6 +25,7 @@ mod writer;
 pub use error::PdfError;
 pub use lexer::Lexer;
 pub use object::{Dict, Id, Object, PdfString, Stream};
+pub use packing::Packing;
 pub use reader_bounds::MAX_FILE_BYTES;
 pub(crate) use reader_bounds::MAX_STRUCTURE_BYTES;
 pub use revisions::File;

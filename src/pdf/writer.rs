@@ -10,7 +10,7 @@ use std::ops::Range;
 use sha2::{Digest, Sha256};
 
 use super::object::{Dict, Id, Object};
-use super::packing::packed;
+use super::packing::{Packing, packed};
 use super::spelling::int_to;
 
 /// Maximum number of objects in an object stream. A reader that needs one object decompresses the
@@ -50,6 +50,7 @@ pub struct Writer<'a> {
     text: Vec<u8>,
     kept: Vec<Kept<'a>>,
     digest: Sha256,
+    packing: Packing,
 }
 
 impl Default for Writer<'_> {
@@ -62,10 +63,17 @@ impl<'a> Writer<'a> {
     /// A file without objects.
     #[must_use]
     pub fn new() -> Writer<'a> {
+        Writer::with(Packing::default())
+    }
+
+    /// A file without objects whose streams are packed in a given way.
+    #[must_use]
+    pub fn with(packing: Packing) -> Writer<'a> {
         Writer {
             text: Vec::with_capacity(1 << 16),
             kept: Vec::with_capacity(1024),
             digest: Sha256::new(),
+            packing,
         }
     }
 
@@ -109,7 +117,7 @@ impl<'a> Writer<'a> {
 
     /// Adds a stream, compressed if that makes it shorter.
     pub fn stream(&mut self, mut dict: Dict, data: &[u8]) -> Id {
-        let data = match packed(data) {
+        let data = match packed(data, self.packing) {
             Some(packed) => {
                 dict.set("Filter", "FlateDecode");
                 packed
@@ -123,7 +131,7 @@ impl<'a> Writer<'a> {
     /// Adds rows of `width` pixels, predicted and compressed.
     pub(crate) fn rows(&mut self, mut dict: Dict, rows: &[u8], width: u32, components: u8) -> Id {
         let columns = width as usize * usize::from(components);
-        let Some(packed) = packed(&less_above(rows, columns.max(1))) else {
+        let Some(packed) = packed(&less_above(rows, columns.max(1)), Packing::Quick) else {
             return self.stream(dict, rows);
         };
         let parms = Dict::from([
@@ -237,7 +245,7 @@ impl<'a> Writer<'a> {
                 ("N", group.len().into()),
                 ("First", first.into()),
             ]);
-            let data = packed(&content);
+            let data = packed(&content, self.packing);
             if data.is_some() {
                 dict.set("Filter", "FlateDecode");
             }
@@ -265,7 +273,7 @@ impl<'a> Writer<'a> {
         trailer.set("Type", "XRef");
         trailer.set("Size", places.len());
         trailer.set("W", [1, wide, 2]);
-        let packed = packed(&less_above(&rows, columns));
+        let packed = packed(&less_above(&rows, columns), self.packing);
         if packed.is_some() {
             let parms = Dict::from([("Predictor", 12.into()), ("Columns", columns.into())]);
             trailer.set("DecodeParms", parms);

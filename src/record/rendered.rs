@@ -7,6 +7,7 @@ use super::embedded_images::{self, ImagesError};
 use super::recompute::{Recomputed, Record, attachments};
 use crate::compose::document::Document;
 use crate::compose::{self, ComposeError, Inputs, SealFacts, Wording, WordingError};
+use crate::pdf::Packing;
 use crate::seal::report::SignatureReport;
 use crate::seal::{SealError, Verified};
 use crate::typeset::{self, Options, TypesetError};
@@ -40,6 +41,7 @@ pub(super) fn differences(
     let document = document(verified, record, again, seal)?;
     let options = Options {
         identifier: verified.identifier(),
+        packing: Packing::Quick,
         ..Options::default()
     };
     let expected = typeset::render_with(&document, options)?;

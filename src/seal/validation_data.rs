@@ -87,7 +87,7 @@ pub fn add(sealed: &Sealed, identity: &Identity, lists: &[Vec<u8>]) -> Result<Se
             let id = update.reserve();
             // Compressed, so that a repairing reader finds no words in it. A few short pieces do
             // not get shorter.
-            let packed = packing::packed(entry);
+            let packed = packing::packed(entry, packing::Packing::Small);
             let data = packed.as_deref().unwrap_or(entry);
             if repair::structure(data).is_some() {
                 return Err(unfit(

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::pdf::{Dict, Id, Object, Writer};
+use crate::pdf::{Dict, Id, Object, Packing, Writer};
 use sha2::{Digest, Sha256};
 
 use super::drawn::Drawn;
@@ -23,6 +23,8 @@ pub struct Options {
     /// The file's identifier (ISO 32000-1, 14.4), for rendering a file whose identifier depends on
     /// unknown inputs; `None` to compute it from the document.
     pub identifier: Option<[u8; 16]>,
+    /// How streams are packed.
+    pub packing: Packing,
 }
 
 impl Default for Options {
@@ -30,6 +32,7 @@ impl Default for Options {
         Options {
             object_streams: true,
             identifier: None,
+            packing: Packing::default(),
         }
     }
 }
@@ -41,7 +44,7 @@ pub(super) fn finish(
     options: Options,
 ) -> Result<Vec<u8>, TypesetError> {
     let about = &flow.document.about;
-    let mut file = Writer::new();
+    let mut file = Writer::with(options.packing);
     // The objects that a reader needs first come first, so that they share an object stream.
     let catalog_id = file.reserve();
     let pages_id = file.reserve();

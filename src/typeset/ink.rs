@@ -105,6 +105,9 @@ pub(super) enum Shape {
         runs: Vec<[usize; 3]>,
         colour: Colour,
     },
+    /// Outlines and lines around a point, their coordinates relative to it. What is drawn often, as
+    /// the marks of grades, then has the same bytes each time, which compress to nearly nothing.
+    Group { x: f32, y: f32, shapes: Vec<Shape> },
     /// An image of the document, stretched to a rectangle.
     Image {
         image: usize,
@@ -274,6 +277,7 @@ pub(super) fn shift(marks: &mut [Mark], right: f32, down: f32) {
             Shape::Text { x, y, .. }
             | Shape::Bar { x, y, .. }
             | Shape::Modules { x, y, .. }
+            | Shape::Group { x, y, .. }
             | Shape::Image { x, y, .. }
             | Shape::Area { x, y, .. }
             | Shape::Ghost { x, y, .. } => step(x, y),

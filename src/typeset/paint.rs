@@ -278,6 +278,8 @@ struct Brush<'p> {
     font: Option<(Weight, f32)>,
     fill: Option<Colour>,
     stroke: Option<Stroke>,
+    /// Whether the line style is unknown, as at the beginning of a group.
+    unknown: bool,
 }
 
 impl<'p> Brush<'p> {
@@ -296,6 +298,7 @@ impl<'p> Brush<'p> {
             font: None,
             fill: None,
             stroke: None,
+            unknown: false,
         }
     }
 
@@ -556,6 +559,21 @@ impl<'p> Brush<'p> {
                 self.op("f");
                 self.op("Q");
             }
+            Shape::Group { x, y, shapes } => {
+                self.out.extend_from_slice(b"q 1 0 0 1 ");
+                self.numbers(&[*x, height - top - y]);
+                self.op("cm");
+                // The colours before are forgotten, so that each instance is written alike.
+                let before = (self.fill.take(), self.stroke.take(), self.unknown);
+                self.height = 0.0;
+                self.unknown = true;
+                for shape in shapes {
+                    self.shape(shape, 0.0);
+                }
+                self.height = height;
+                (self.fill, self.stroke, self.unknown) = before;
+                self.op("Q");
+            }
             Shape::Line {
                 knots,
                 closed,
@@ -621,6 +639,7 @@ impl<'p> Brush<'p> {
 
     fn stroke_with(&mut self, stroke: Stroke) {
         let before = self.stroke.replace(stroke);
+        let unknown = std::mem::take(&mut self.unknown);
         if before.map(|s| s.colour) != Some(stroke.colour) {
             self.colour(stroke.colour);
             self.op("RG");
@@ -629,12 +648,12 @@ impl<'p> Brush<'p> {
             self.numbers(&[stroke.width]);
             self.op("w");
         }
-        if before.map_or(&[][..], |s| s.dash) != stroke.dash {
+        if unknown || before.map_or(&[][..], |s| s.dash) != stroke.dash {
             self.out.push(b'[');
             self.numbers(stroke.dash);
             self.op("]0 d");
         }
-        if before.is_some_and(|s| s.round) != stroke.round {
+        if unknown || before.is_some_and(|s| s.round) != stroke.round {
             self.op(if stroke.round { "1 J 1 j" } else { "0 J 0 j" });
         }
     }

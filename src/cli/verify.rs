@@ -13,6 +13,7 @@ use super::verify_text;
 use crate::amend::amendment::Amendment;
 use crate::amend::voucher::voucher;
 use crate::certify::visit_images::prepared_photo;
+use crate::firm::keys;
 use crate::firm::lookup::{self, Found};
 use crate::photo::{Detail, Folder};
 use crate::record::answers::Answers;
@@ -22,8 +23,7 @@ use crate::seal::SealError;
 use crate::seal::known::{KnownSigners, Met, NewKey};
 use crate::seal::known_file;
 use crate::seal::verify::anchors;
-use crate::seal::withdrawn::WithdrawnKey;
-use crate::seal::{Fingerprint, Person, VerifyOptions};
+use crate::seal::{Fingerprint, VerifyOptions};
 use crate::typeset;
 use crate::visit::{ImageError, Visit};
 use chrono::{DateTime, FixedOffset, Local};
@@ -407,42 +407,11 @@ impl TrustArguments {
             options.known = Some(list);
         }
         for found in firms {
-            say_of_keys(found, &mut options);
+            if keys::entered(&found.firm, found.named, &mut options) {
+                firm::say_used(found);
+            }
         }
         Ok(options)
-    }
-}
-
-/// Adds the keys in a firm's file: those that it revoked, and, if the reader chose the file, those
-/// that sign for its technicians.
-fn say_of_keys(found: &Found, options: &mut VerifyOptions) {
-    let firm = &found.firm;
-    let keys = || {
-        let all = firm.technicians.iter();
-        all.flat_map(|technician| technician.keys.iter().map(move |key| (technician, key)))
-    };
-    let revoked = keys().filter_map(|(_, key)| {
-        Some(WithdrawnKey {
-            fingerprint: key.fingerprint,
-            on: key.revoked?,
-            because: key.because.clone(),
-        })
-    });
-    let before = options.withdrawn.len();
-    options.withdrawn.extend(revoked);
-    if found.named {
-        let list = options.known.get_or_insert_default();
-        for (technician, key) in keys() {
-            let person = Person {
-                name: technician.name.clone(),
-                firm: Some(firm.letterhead.name.clone()),
-                licence: technician.licence.clone(),
-            };
-            list.accept(key.fingerprint, &person, key.from.unwrap_or_default());
-        }
-    }
-    if found.named || options.withdrawn.len() > before {
-        firm::say_used(found);
     }
 }
 

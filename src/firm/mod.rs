@@ -10,6 +10,7 @@ pub mod copied;
 mod error;
 mod file;
 pub mod file_name;
+pub mod keys;
 pub mod ledger;
 #[cfg(not(target_family = "wasm"))]
 pub mod lookup;

@@ -201,6 +201,42 @@ mod tests {
     }
 
     #[test]
+    fn keys_in_the_file_of_the_firm_count_as_compared_until_it_revokes_them() {
+        let made = certified();
+        let pdf = &made.files[0].1;
+        let verified = |firm: Option<&str>| {
+            let mut files = vec![("c.pdf", pdf.as_slice())];
+            files.extend(firm.map(|text| ("firm.yaml", text.as_bytes())));
+            ask(json!({ "do": "verify", "now": NOW }), &files).head
+        };
+        let alone = verified(None);
+        assert_eq!(alone["answers"]["genuine"], false);
+        let fingerprint = alone["answers"]["seal"]["signatures"][0]["signer"]["fingerprint"]
+            .as_str()
+            .unwrap();
+        let firm = |revoked: &str| {
+            FIRM.replace(
+                "licence: E-1 }",
+                &format!("licence: E-1, keys: [{{ fingerprint: \"{fingerprint}\"{revoked} }}] }}"),
+            )
+        };
+        let valid = verified(Some(&firm("")));
+        assert_eq!(valid["answers"]["genuine"], true, "{valid}");
+        assert_eq!(valid["firm"], "Hedgerow Electric");
+        // The firm's file is asked again each time.
+        assert!(!valid["known"].as_str().unwrap().contains("Ida"), "{valid}");
+        let revoked = verified(Some(&firm(", revoked: 2026-06-01, because: phone lost")));
+        assert_eq!(revoked["good"], false, "{revoked}");
+        let said = revoked["answers"]["sentence"].as_str().unwrap();
+        assert!(
+            said.contains("the firm revoked this key on 2026-06-01 (phone lost)"),
+            "{said}"
+        );
+        let wrong = verified(Some("firm: {}"));
+        assert!(wrong["problems"].is_string(), "{wrong}");
+    }
+
+    #[test]
     fn a_key_is_opened_once_for_many_certificates() {
         let asked = json!({ "do": "open-identity", "passphrase": "eight or more" });
         let opened = ask(asked, &[("identity.p12", &key())]);

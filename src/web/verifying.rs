@@ -1,7 +1,9 @@
 //! Verifying a certificate on the page.
 
 use super::error::WebError;
+use super::firm;
 use super::message::Message;
+use crate::firm::keys;
 use crate::record::answers::Answers;
 use crate::record::contents::OwnEvidence;
 use crate::seal::known::KnownSigners;
@@ -11,7 +13,8 @@ use serde::Deserialize;
 use serde_json::json;
 use std::path::Path;
 
-/// Asks about a certificate, the first file of the request.
+/// Asks about a certificate, the first file of the request. If the firm's file is among the others, its
+/// keys count as compared, and those that it revoked are refused.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Verify {
@@ -37,11 +40,15 @@ impl Verify {
                 None => return Err(WebError::Fingerprint),
             }
         }
-        let options = VerifyOptions {
+        let mut options = VerifyOptions {
             pins,
             known: Some(list.clone()),
             ..VerifyOptions::default()
         };
+        let firm = firm::among(files.get(1..).unwrap_or_default())?;
+        if let Some(firm) = &firm {
+            keys::entered(firm, true, &mut options);
+        }
         let beside = OwnEvidence {
             originals: None,
             prepared: None,
@@ -58,6 +65,7 @@ impl Verify {
             "answers": answers.json(acceptable, self.now),
             "good": answers.good(),
             "known": known.text(),
+            "firm": firm.map(|firm| firm.letterhead.name),
         })))
     }
 }

@@ -1,6 +1,7 @@
 // For whoever received a certificate: what is proved, what is only claimed, what was not looked at.
 import { ask, now } from "./engine.js";
 import { box, bytesOf, el, wrong } from "./dom.js";
+import { firmFile } from "./firm.js";
 import { kept } from "./store.js";
 import { told } from "./verdict.js";
 import { day, outcome, t } from "./words.js";
@@ -9,6 +10,7 @@ export function check(main) {
   const file = el("input", { type: "file", id: "certificate", accept: "application/pdf,.pdf", onchange: () => examine(file.files[0]) });
   const pin = box(t("check.pin"), { name: "pin", autocomplete: "off", spellcheck: "false" }, t("check.pin.hint"));
   const line = box(t("check.line"), { name: "line", autocomplete: "off", spellcheck: "false" }, t("check.line.hint"));
+  const firm = el("input", { type: "file", id: "check-firm", accept: ".yaml,.yml", "aria-describedby": "check-firm-hint" });
   const answer = el("div", { id: "answer", "aria-live": "polite" });
   const drop = el("div", { class: "drop" }, el("label", { for: "certificate" }, el("b", {}, t("check.file")), el("small", {}, t("check.drop"))), file);
   drop.addEventListener("dragover", (event) => event.preventDefault());
@@ -24,7 +26,9 @@ export function check(main) {
     el("p", {}, t("check.about")),
     drop,
     answer,
-    el("details", {}, el("summary", {}, t("check.more")), pin, line, again),
+    el("details", {}, el("summary", {}, t("check.more")), pin, line,
+      el("p", { class: "box" }, el("label", { for: "check-firm" }, t("check.firm")), firm, el("small", { id: "check-firm-hint" }, t("check.firm.hint"))),
+      again),
   );
 
   async function scan(photo) {
@@ -60,7 +64,8 @@ export function check(main) {
       const [pinned, copied] = [pin, line].map((p) => p.querySelector("input").value.trim());
       if (pinned) request.pin = pinned;
       if (copied) request.check_line = copied;
-      const { head } = await ask(request, [{ name: next.name, bytes: await bytesOf(next) }]);
+      const ours = firm.files.length ? [{ name: "firm.yaml", bytes: await bytesOf(firm.files[0]) }] : await firmFile();
+      const { head } = await ask(request, [{ name: next.name, bytes: await bytesOf(next) }, ...ours]);
       if (head.known !== known) await kept.put("known-signers", head.known);
       answer.replaceChildren(...result(next.name, head, accept).filter(Boolean));
     } catch (why) {
@@ -80,7 +85,7 @@ const list = (title, sentences) => (sentences.length > 0 ? [
 ] : []);
 const moment = (at) => `${day(at.slice(0, 10))}, ${at.slice(11, 16)} (${at.slice(19).replace("Z", "") || "UTC"})`;
 
-function result(name, { answers, good, known }, accept) {
+function result(name, { answers, good, known, firm }, accept) {
   const kind = answers.genuine ? "good" : good ? "open" : "bad";
   const { stated, proof, certificate } = answers;
   const certifier = answers.seal.signatures.find((s) => s.role === "certification");
@@ -122,5 +127,6 @@ function result(name, { answers, good, known }, accept) {
       met && el("div", { class: "actions" }, el("button", { type: "button", onclick: () => accept(fingerprint) }, t("check.same"))),
     ] : []),
     el("small", {}, name),
+    firm && el("small", {}, t("check.firm.used", { firm })),
   ];
 }

@@ -137,6 +137,50 @@ impl Assessment {
         let grades = self.findings.iter().map(|f| f.grade);
         grades.max().unwrap_or(Grade::Pass)
     }
+
+    /// The outcome as a word in files. That of an incomplete inspection is its own, because what was
+    /// not checked is never satisfactory.
+    pub fn outcome_word(&self) -> &'static str {
+        outcome_word(self.outcome, self.complete)
+    }
+
+    /// Whether charging may go on, as a word in files, for all circuits together.
+    pub fn charging_word(&self) -> &'static str {
+        charging_word(self.charging, self.complete)
+    }
+
+    /// The same for one circuit.
+    pub fn charging_word_of(&self, circuit: &CircuitAssessment) -> &'static str {
+        charging_word(circuit.charging, self.complete_for(&circuit.id))
+    }
+
+    /// Whether everything was done that a clean bill for this circuit requires.
+    pub fn complete_for(&self, circuit: &str) -> bool {
+        let concerns = |l: &&Limitation| l.circuit.as_deref().is_none_or(|own| own == circuit);
+        let mut limitations = self.limitations.iter().filter(concerns);
+        !limitations.any(|l| l.incomplete)
+    }
+}
+
+/// The outcome, in files, of an incomplete inspection that found nothing unsatisfactory.
+pub const INCOMPLETE: &str = "incomplete";
+
+/// What files say about charging if nothing forbids it, but not everything was checked.
+pub const NOT_FULLY_CHECKED: &str = "not-fully-checked";
+
+/// The word for an outcome in files.
+pub const fn outcome_word(outcome: Outcome, complete: bool) -> &'static str {
+    match outcome {
+        Outcome::Satisfactory | Outcome::SatisfactoryWithNotes if !complete => INCOMPLETE,
+        outcome => outcome.word(),
+    }
+}
+
+const fn charging_word(charging: Charging, complete: bool) -> &'static str {
+    match charging {
+        Charging::AsUsual if !complete => NOT_FULLY_CHECKED,
+        charging => charging.word(),
+    }
 }
 
 vocabulary! {

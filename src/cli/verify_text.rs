@@ -150,21 +150,7 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
 
 /// The facts about the visit in the record.
 fn said(stated: &Stated, out: &mut String) {
-    let outcome = match stated.outcome.as_deref() {
-        Some("satisfactory-with-notes") => "satisfactory, with points to note or to watch",
-        Some(other) => other,
-        None => "not stated",
-    };
-    let complete = match stated.complete {
-        Some(true) => "complete",
-        Some(false) => "NOT complete",
-        None => "not stated whether complete",
-    };
-    line(
-        "outcome",
-        &format!("{outcome}; the inspection was {complete}"),
-        out,
-    );
+    line("outcome", &stated.outcome_words(), out);
     if let Some(charging) = stated.charging_words() {
         line("charging", &charging, out);
     }

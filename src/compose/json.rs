@@ -70,7 +70,8 @@ struct Report<'a> {
     next_due: Option<NaiveDate>,
     next_due_basis: &'static str,
     next_due_source: &'a str,
-    /// Whether charging may go on: `as-usual`, `limited` or `not-at-all`.
+    /// Whether charging may go on: `as-usual`, `limited`, `not-at-all`, or `not-fully-checked` if
+    /// nothing forbids it and the inspection was not complete.
     charging: &'static str,
     charging_limit_a: Option<f64>,
     circuits: Vec<CircuitOut<'a>>,
@@ -348,7 +349,7 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
             reason: assessment.reason.word(),
             zone: speaker.visit.zone.as_deref(),
         },
-        outcome: assessment.outcome.word(),
+        outcome: assessment.outcome_word(),
         complete: assessment.complete,
         limitations: assessment
             .limitations
@@ -358,7 +359,7 @@ fn report<'a>(speaker: &Speaker<'a>) -> Report<'a> {
         next_due: assessment.next_due.date,
         next_due_basis: assessment.next_due.basis,
         next_due_source: &assessment.next_due.source,
-        charging: assessment.charging.word(),
+        charging: assessment.charging_word(),
         charging_limit_a: charging_limit(assessment.charging),
         circuits: assessment
             .circuits
@@ -483,7 +484,7 @@ fn circuit<'a>(speaker: &Speaker<'a>, c: &'a CircuitAssessment) -> CircuitOut<'a
     let heat = heat.as_ref();
     CircuitOut {
         id: &c.id,
-        charging: c.charging.word(),
+        charging: speaker.assessment.charging_word_of(c),
         charging_limit_a: charging_limit(c.charging),
         next_due: c.next_due.date,
         next_due_basis: c.next_due.basis,

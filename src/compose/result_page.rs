@@ -371,9 +371,7 @@ fn worst<'s>(speaker: &Speaker<'s>, circuit: &Circuit) -> Option<&'s Finding> {
 
 /// Whether something that a clean bill for this circuit requires was not done.
 fn incomplete(speaker: &Speaker<'_>, circuit: &Circuit) -> bool {
-    let of = |c: &Option<String>| c.as_deref() == Some(circuit.id.as_str());
-    let mut limitations = speaker.assessment.limitations.iter();
-    limitations.any(|l| l.incomplete && (l.circuit.is_none() || of(&l.circuit)))
+    !speaker.assessment.complete_for(&circuit.id)
 }
 
 /// One row per circuit: its worst grade and the reason.

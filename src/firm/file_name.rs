@@ -88,15 +88,7 @@ impl Value {
                 [only] => only.title().to_owned(),
                 several => format!("{} circuits", several.len()),
             },
-            Value::Outcome => {
-                use crate::assess::Outcome;
-                match (assessment.outcome, assessment.complete) {
-                    (Outcome::Satisfactory | Outcome::SatisfactoryWithNotes, false) => {
-                        "incomplete".to_owned()
-                    }
-                    (outcome, _) => outcome.word().to_owned(),
-                }
-            }
+            Value::Outcome => assessment.outcome_word().to_owned(),
             Value::Reason => visit.reason.word().to_owned(),
             Value::Inspector => inspector.name.clone(),
             Value::Firm => inspector.firm.as_ref().unwrap_or(&inspector.name).clone(),

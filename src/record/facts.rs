@@ -7,25 +7,21 @@
 
 use super::printed_words::{Compared, MOST_NAMED, Pages, bare, foreign};
 use super::recompute::{Recomputed, Record};
-use crate::assess::Outcome;
+use crate::assess::{INCOMPLETE, Outcome};
 use crate::compose::{CheckLine, Speaker, Wording, verdict_titles};
 use crate::seal::Verified;
 use chrono::NaiveDate;
 
-/// The outcomes that each of the titles of [`verdict_titles`] belongs to, and whether to a complete
-/// inspection; `None` where that makes no difference.
-const RESULTS: [(&[Outcome], Option<bool>); 8] = [
-    (&[Outcome::Unsatisfactory], None),
-    (&[Outcome::Unsatisfactory], None),
-    (&[Outcome::SatisfactoryWithNotes], Some(true)),
-    (&[Outcome::SatisfactoryWithNotes], Some(true)),
-    (&[Outcome::SatisfactoryWithNotes], Some(false)),
-    (&[Outcome::Satisfactory], Some(true)),
-    (
-        &[Outcome::Satisfactory, Outcome::SatisfactoryWithNotes],
-        Some(false),
-    ),
-    (&[Outcome::SatisfactoryWithNotes], Some(true)),
+/// The outcome that each of the titles of [`verdict_titles`] belongs to, as a word in the record.
+const RESULTS: [&str; 8] = [
+    Outcome::Unsatisfactory.word(),
+    Outcome::Unsatisfactory.word(),
+    Outcome::SatisfactoryWithNotes.word(),
+    Outcome::SatisfactoryWithNotes.word(),
+    INCOMPLETE,
+    Outcome::Satisfactory.word(),
+    INCOMPLETE,
+    Outcome::SatisfactoryWithNotes.word(),
 ];
 
 /// Looks for the facts of a record on the pages.
@@ -107,21 +103,14 @@ pub(super) fn facts(
 /// A title on the first page that belongs to another result than the record's.
 fn other_result(first: &str, record: &Record, wording: &Wording) -> Option<String> {
     let outcome = record.assessment["outcome"].as_str()?;
-    let complete = record.assessment["complete"].as_bool();
     let titles = verdict_titles(wording).into_iter().zip(RESULTS);
     let standing = titles.filter(|(title, _)| first.contains(&bare(title)));
-    let (own, others): (Vec<_>, Vec<_>) = standing.partition(|(_, (of, whole))| {
-        of.iter().any(|of| of.word() == outcome) && (whole.is_none() || *whole == complete)
-    });
+    let (own, others): (Vec<_>, Vec<_>) = standing.partition(|(_, of)| *of == outcome);
     // A longer title may contain a shorter one.
     let (title, _) = others
         .into_iter()
         .find(|(other, _)| !own.iter().any(|(own, _)| bare(own).contains(&bare(other))))?;
-    let complete = match complete {
-        Some(false) => ", not complete",
-        _ => "",
-    };
     Some(format!(
-        "the first page says “{title}”, but the result of the record is “{outcome}{complete}”"
+        "the first page says “{title}”, but the result of the record is “{outcome}”"
     ))
 }

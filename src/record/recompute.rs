@@ -4,7 +4,7 @@
 
 use super::accepted;
 use super::made_by::MadeBy;
-use crate::assess::{self, Assessment, ByBuiltIn, Earlier};
+use crate::assess::{self, Assessment, ByBuiltIn, Charging, Earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, TAKEN, VISIT};
 use crate::compose::document::Attachment as Carried;
 use crate::compose::{self, Wording, WordingError};
@@ -181,7 +181,7 @@ impl Record {
             file.ok_or_else(|| RecordError::Missing(name.to_owned()))
         };
         let assessment = need(ASSESSMENT, take(ASSESSMENT)?)?;
-        let assessment: Value =
+        let mut assessment: Value =
             serde_json::from_str(&assessment).map_err(|e| RecordError::NotJson(e.to_string()))?;
         let listed = ["findings", "limitations"].map(|list| assessment[list].as_array());
         if listed
@@ -195,6 +195,9 @@ impl Record {
         let made_by = MadeBy::of(&assessment);
         if matches!(made_by, MadeBy::NewerFormat { .. }) {
             return Err(RecordError::Newer(made_by));
+        }
+        if made_by != MadeBy::ThisVersion {
+            in_words_of_now(&mut assessment);
         }
         let visit = need(VISIT, take(VISIT)?)?;
         let photos = take(PHOTOS)?.unwrap_or_default();
@@ -297,6 +300,40 @@ pub fn grade_that_counts(finding: &Value) -> Option<Grade> {
     Grade::ALL.into_iter().find(|grade| grade.word() == word)
 }
 
+/// Gives an incomplete inspection the words that this version has for it. Earlier versions wrote
+/// `satisfactory` and `as-usual` next to `"complete": false`.
+fn in_words_of_now(assessment: &mut Value) {
+    if assessment["complete"] != false {
+        return;
+    }
+    let unsatisfactory = assess::Outcome::Unsatisfactory.word();
+    if let Some(outcome) = assessment.get_mut("outcome")
+        && *outcome != unsatisfactory
+    {
+        *outcome = Value::from(assess::INCOMPLETE);
+    }
+    let open: Vec<Option<String>> = assessment["limitations"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter(|l| l["incomplete"] == true)
+        .map(|l| l["circuit"].as_str().map(str::to_owned))
+        .collect();
+    let rename = |charging: Option<&mut Value>| {
+        if let Some(charging) = charging.filter(|c| **c == Charging::AsUsual.word()) {
+            *charging = Value::from(assess::NOT_FULLY_CHECKED);
+        }
+    };
+    rename(assessment.get_mut("charging"));
+    let circuits = assessment.get_mut("circuits").and_then(Value::as_array_mut);
+    for circuit in circuits.into_iter().flatten() {
+        let id = circuit["id"].as_str();
+        if open.iter().any(|of| of.is_none() || of.as_deref() == id) {
+            rename(circuit.get_mut("charging"));
+        }
+    }
+}
+
 /// The outcome of a sealed assessment, if it contradicts its findings.
 fn outcome(sealed: &Value) -> Option<Difference> {
     let findings = sealed["findings"].as_array();
@@ -305,7 +342,9 @@ fn outcome(sealed: &Value) -> Option<Difference> {
         .flatten()
         .filter_map(grade_that_counts)
         .max();
-    let follows = Value::from(assess::outcome(worst.unwrap_or(Grade::Pass)).word());
+    let complete = sealed["complete"] != false;
+    let follows = assess::outcome(worst.unwrap_or(Grade::Pass));
+    let follows = Value::from(assess::outcome_word(follows, complete));
     (sealed["outcome"] != follows).then(|| Difference {
         path: "/outcome".to_owned(),
         sealed: sealed["outcome"].clone(),

@@ -223,13 +223,7 @@ fn file_facts(name: &str, file: Checked<'_>, sha256: &str, answers: &Answers<'_>
 
 fn stated_facts(stated: &Stated) -> Vec<Fact> {
     let mut out = vec![
-        (
-            "Outcome",
-            stated
-                .outcome
-                .clone()
-                .unwrap_or_else(|| "not stated".to_owned()),
-        ),
+        ("Outcome", stated.outcome_words()),
         (
             "Complete",
             match stated.complete {

@@ -5,6 +5,7 @@ use super::contents::{Contents, Findings, Paper, Photos};
 use super::made_by::MadeBy;
 use super::printed_words::{Compared, Pages};
 use super::time_warnings;
+use crate::assess::{INCOMPLETE, NOT_FULLY_CHECKED};
 use crate::seal::plain::quoted_name;
 use crate::seal::report::{Answer, Report, Role, SignatureReport, Stamp};
 use crate::visit::{FURTHEST_AHEAD, LastReading};
@@ -17,7 +18,7 @@ const LONG_AFTER: i64 = 30;
 /// The facts about the visit in the record.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Stated {
-    /// Outcome of the certificate.
+    /// Outcome of the certificate; `incomplete` if that is the result of its first page.
     pub outcome: Option<String>,
     /// Whether the inspection was complete.
     pub complete: Option<bool>,
@@ -27,7 +28,8 @@ pub struct Stated {
     pub date: NaiveDate,
     /// Day by which the next inspection is due.
     pub next_due: Option<NaiveDate>,
-    /// Whether charging may go on: `as-usual`, `limited` or `not-at-all`.
+    /// Whether charging may go on: `as-usual`, `limited`, `not-at-all`, or `not-fully-checked` if
+    /// nothing forbids it and the inspection was not complete.
     pub charging: Option<String>,
     /// Largest current that may be charged with, if it is limited, ampere.
     pub charging_limit_a: Option<f64>,
@@ -63,10 +65,34 @@ impl Stated {
         })
     }
 
+    /// The outcome, in words.
+    pub fn outcome_words(&self) -> String {
+        match (self.outcome.as_deref(), self.complete) {
+            (Some(INCOMPLETE), _) => {
+                "incomplete: not everything was checked, so this is no clean bill".to_owned()
+            }
+            (Some(outcome), complete) => {
+                let outcome = match outcome {
+                    "satisfactory-with-notes" => "satisfactory, with points to note or to watch",
+                    other => other,
+                };
+                match complete {
+                    Some(true) => format!("{outcome}; the inspection was complete"),
+                    Some(false) => format!("{outcome}; the inspection was NOT complete"),
+                    None => outcome.to_owned(),
+                }
+            }
+            (None, _) => "not stated".to_owned(),
+        }
+    }
+
     /// Whether charging may go on, in words.
     pub fn charging_words(&self) -> Option<String> {
         Some(match (self.charging.as_deref()?, self.charging_limit_a) {
             ("as-usual", _) => "may go on as usual".to_owned(),
+            (NOT_FULLY_CHECKED, _) => {
+                "nothing that was checked forbids it, but not everything was checked".to_owned()
+            }
             ("limited", Some(most)) => format!("may go on at no more than {most} A"),
             ("not-at-all", _) => "must stop until the circuit is repaired".to_owned(),
             (other, _) => other.to_owned(),

@@ -322,8 +322,7 @@ pub(super) fn of_visit(outcome: &str, complete: Option<bool>) -> &str {
     }
 }
 
-/// The outcome of an inspection that was not complete and found nothing unsatisfactory.
-pub const INCOMPLETE: &str = "incomplete";
+pub use crate::assess::INCOMPLETE;
 
 /// The value of `compared` if the pages were not written again, as the reader asked.
 pub(super) const SEALS_ONLY: &str = "seals-only";

@@ -157,6 +157,22 @@ mod tests {
             .collect()
     }
 
+    /// The page and the certificate say the same of an inspection that was not complete.
+    #[test]
+    fn an_incomplete_inspection_is_answered_as_on_the_certificate() {
+        let words = include_str!("../../templates/web/words.js");
+        for language in ["en", "de", "fr", "es"] {
+            let wording = std::fs::read_to_string(format!("templates/wording/{language}.yaml"));
+            let said = wording.unwrap();
+            let mut said = said.lines().filter_map(|l| l.strip_prefix("  as-usual-incomplete: "));
+            let said = said.next().unwrap();
+            let start = words.find(&format!("\n  {language}: {{")).unwrap();
+            let line = format!("\n    \"charging.not-fully-checked\": \"{said}\",\n");
+            let block = words[start..].split("\n  },").next().unwrap();
+            assert!(block.contains(&line), "{language}: {line}");
+        }
+    }
+
     #[test]
     fn every_language_says_everything_that_is_asked_for() {
         let words = include_str!("../../templates/web/words.js");
@@ -186,6 +202,8 @@ mod tests {
             "charging.as-usual",
             "charging.limited",
             "charging.not-at-all",
+            "charging.not-fully-checked",
+            "outcome.incomplete",
             "outcome.satisfactory",
             "outcome.satisfactory-with-notes",
             "outcome.unsatisfactory",

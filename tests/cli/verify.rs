@@ -558,6 +558,43 @@ fn a_changed_file_is_not_said_to_be_unchanged() {
     assert!(!ran.out.contains("nothing was"), "{}", ran.out);
 }
 
+/// What was left out reads as sound nowhere, in no language.
+#[test]
+fn an_incomplete_inspection_has_its_own_outcome_everywhere() {
+    let bench = Bench::new();
+    let source = alone("limited-visit").replace("[dust, corroded]", "dust");
+    for language in ["en", "de", "fr", "es"] {
+        let (file, pdf) = (format!("{language}.yaml"), format!("{language}.pdf"));
+        bench.write(
+            &file,
+            &source.replace("language: en", &format!("language: {language}")),
+        );
+        let ran = bench.run(&["check", &file, "--format", "json"]);
+        let findings: Value = serde_json::from_str(&ran.out).unwrap();
+        assert_eq!(bench.run(&["certify", &file, "-o", &pdf]).code, 0);
+        let (_, answers) = json(&bench, &[&pdf]);
+        for said in [&findings, &findings["circuits"][0], &answers["stated"]] {
+            assert_eq!(said["charging"], "not-fully-checked", "{language}: {said:#}");
+        }
+        for said in [&findings, &answers["stated"]] {
+            assert_eq!(said["outcome"], "incomplete", "{language}: {said:#}");
+        }
+        let ran = bench.run(&["verify", &pdf]);
+        for said in [
+            "\noutcome       incomplete: not everything was checked, so this is no clean bill\n",
+            "\ncharging      nothing that was checked forbids it, but not everything was checked\n",
+        ] {
+            assert!(ran.out.contains(said), "{language}: {}", ran.out);
+        }
+        for sound in ["satisfactory", "as usual"] {
+            assert!(!ran.out.contains(sound), "{language}: {}", ran.out);
+        }
+        let ran = bench.run(&["register", &pdf, "--format", "jsonl"]);
+        let row: Value = serde_json::from_str(ran.out.trim()).unwrap();
+        assert_eq!(row["outcome"], "incomplete", "{language}: {row}");
+    }
+}
+
 /// The report is a paper about exactly this file, and says that it is not signed.
 #[cfg(target_os = "linux")]
 #[test]
@@ -595,6 +632,7 @@ fn a_report_tells_what_was_checked() {
     let digest = sha2::Sha256::digest(std::fs::read(&path).unwrap());
     let digest = base16ct::lower::encode_string(&digest);
     assert_eq!(json["certificate"]["sha256"], digest);
+    assert_eq!(json["stated"]["outcome"], "incomplete");
     assert_eq!(json["proof"]["proved"].as_array().unwrap().len(), 3);
     let again = bench.run(&["verify", "limited-visit.pdf", "--report", "report.pdf"]);
     assert_eq!(again.code, 1, "an existing file was replaced");

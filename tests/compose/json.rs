@@ -106,6 +106,7 @@ enum Reason {
 #[derive(Deserialize, PartialEq, Debug)]
 #[serde(rename_all = "kebab-case")]
 enum Outcome {
+    Incomplete,
     Satisfactory,
     SatisfactoryWithNotes,
     Unsatisfactory,
@@ -274,6 +275,7 @@ enum CheckOutcome {
 #[derive(Deserialize, PartialEq, Debug)]
 #[serde(rename_all = "kebab-case")]
 enum Charging {
+    NotFullyChecked,
     AsUsual,
     Limited,
     NotAtAll,

@@ -12,6 +12,7 @@ use warmlug::record::answers::Answers;
 use warmlug::record::contents::{Contents, Extent, Findings, OwnEvidence, Photos};
 use warmlug::record::made_by::MadeBy;
 use warmlug::record::printed_words::{Compared, Pages};
+use warmlug::record::stated::Stated;
 use warmlug::register::rows::rows;
 use warmlug::seal::{Identity, SignOptions, VerifyOptions, sign};
 use warmlug::typeset;
@@ -191,6 +192,35 @@ fn a_record_without_a_format_is_of_an_earlier_version() {
         panic!("{:?}", contents.made_by);
     };
     assert_eq!((build, format), (None, 0));
+}
+
+/// Earlier versions wrote `satisfactory-with-notes` and `as-usual` for an inspection that was not
+/// complete; what is stated of it is the same as of one of this version.
+#[test]
+fn an_incomplete_inspection_of_an_earlier_version_is_stated_as_incomplete() {
+    let earlier = |value: &mut Value| {
+        value["outcome"] = json!("satisfactory-with-notes");
+        value["charging"] = json!("as-usual");
+        value["circuits"][0]["charging"] = json!("as-usual");
+    };
+    let pdf = sealed(&of_other_build("limited-visit", earlier));
+    let answers = Answers::of(&pdf, &VerifyOptions::default(), &OwnEvidence::default());
+    let contents = answers.contents.as_ref().unwrap();
+    assert!(answers.good(), "{contents:?}");
+    assert!(matches!(contents.findings, Findings::Yes { .. }), "{contents:?}");
+    let stated = Stated::of(&answers).unwrap();
+    assert_eq!(stated.outcome.as_deref(), Some("incomplete"));
+    assert_eq!(stated.charging.as_deref(), Some("not-fully-checked"));
+    // A first page that calls it satisfactory contradicts its record.
+    let mut forged = of_other_build("limited-visit", earlier);
+    verdict(&mut forged, "Satisfactory, but keep watch");
+    let (contents, good, _) = told(&forged);
+    assert!(!good, "{contents:?}");
+    // Of this version, such a record contradicts itself.
+    let mut own = document("limited-visit");
+    change(&mut own, earlier);
+    let (contents, good, _) = told(&own);
+    assert!(!good, "{contents:?}");
 }
 
 /// What a build computes may differ; of its own build the same difference is an objection.

@@ -164,7 +164,9 @@ mod tests {
         for language in ["en", "de", "fr", "es"] {
             let wording = std::fs::read_to_string(format!("templates/wording/{language}.yaml"));
             let said = wording.unwrap();
-            let mut said = said.lines().filter_map(|l| l.strip_prefix("  as-usual-incomplete: "));
+            let mut said = said
+                .lines()
+                .filter_map(|l| l.strip_prefix("  as-usual-incomplete: "));
             let said = said.next().unwrap();
             let start = words.find(&format!("\n  {language}: {{")).unwrap();
             let line = format!("\n    \"charging.not-fully-checked\": \"{said}\",\n");

@@ -574,7 +574,10 @@ fn an_incomplete_inspection_has_its_own_outcome_everywhere() {
         assert_eq!(bench.run(&["certify", &file, "-o", &pdf]).code, 0);
         let (_, answers) = json(&bench, &[&pdf]);
         for said in [&findings, &findings["circuits"][0], &answers["stated"]] {
-            assert_eq!(said["charging"], "not-fully-checked", "{language}: {said:#}");
+            assert_eq!(
+                said["charging"], "not-fully-checked",
+                "{language}: {said:#}"
+            );
         }
         for said in [&findings, &answers["stated"]] {
             assert_eq!(said["outcome"], "incomplete", "{language}: {said:#}");

@@ -207,7 +207,10 @@ fn an_incomplete_inspection_of_an_earlier_version_is_stated_as_incomplete() {
     let answers = Answers::of(&pdf, &VerifyOptions::default(), &OwnEvidence::default());
     let contents = answers.contents.as_ref().unwrap();
     assert!(answers.good(), "{contents:?}");
-    assert!(matches!(contents.findings, Findings::Yes { .. }), "{contents:?}");
+    assert!(
+        matches!(contents.findings, Findings::Yes { .. }),
+        "{contents:?}"
+    );
     let stated = Stated::of(&answers).unwrap();
     assert_eq!(stated.outcome.as_deref(), Some("incomplete"));
     assert_eq!(stated.charging.as_deref(), Some("not-fully-checked"));

@@ -14,7 +14,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Sources that affect findings, words and pages.
-const MAKES: [&str; 17] = [
+const MAKES: [&str; 18] = [
     "fonts",
     "src/assess",
     "src/certify",
@@ -29,6 +29,7 @@ const MAKES: [&str; 17] = [
     "src/visit",
     "src/vocabulary",
     "src/yaml",
+    "templates/hyphenation",
     "templates/rules",
     "templates/wording",
     "templates/zones",
@@ -55,15 +56,14 @@ const OTHERS: [&str; 16] = [
 ];
 
 /// Crates whose versions affect them too: number formats, plural forms and lists (icu,
-/// fixed_decimal), line breaks and hyphens (unicode-linebreak, hypher),
+/// fixed_decimal), line breaks (unicode-linebreak),
 /// glyphs and their subsets (ttf-parser, subsetter), the code on the first page (qrcode), photos as
 /// they are embedded, the mathematics of the findings (libm) and the reading of the visit file
 /// (granit-parser).
-const CRATES: [&str; 23] = [
+const CRATES: [&str; 22] = [
     "fast_image_resize",
     "fixed_decimal",
     "granit-parser",
-    "hypher",
     "icu_decimal",
     "icu_decimal_data",
     "icu_list",
@@ -86,7 +86,7 @@ const CRATES: [&str; 23] = [
 ];
 
 /// Extensions of files that are compiled in.
-const KINDS: [&str; 5] = ["icc", "rs", "tsv", "ttf", "yaml"];
+const KINDS: [&str; 6] = ["icc", "patterns", "rs", "tsv", "ttf", "yaml"];
 
 fn main() -> Result<(), Box<dyn Error>> {
     for listed in MAKES {

@@ -40,6 +40,8 @@ for package in sorted((packages[i] for i in built_in), key=lambda p: (p["name"],
         texts.setdefault(file.read_text(errors="replace").strip(), []).append(name)
 for fonts in sorted(Path("fonts").glob("*LICEN*")) + sorted(Path("fonts").glob("*OFL*")):
     texts.setdefault(fonts.read_text().strip(), []).append("the embedded fonts")
+patterns = Path("templates/hyphenation/LICENCES.txt")
+texts.setdefault(patterns.read_text().strip(), []).append("the hyphenation patterns")
 for text, names in texts.items():
     print("=" * 80)
     print("\n".join(sorted(set(names))))

@@ -4,6 +4,7 @@
 use std::cell::{Cell, RefCell};
 
 use super::error::TypesetError;
+use super::hyphens::Language;
 use super::repertoire::RUNS;
 
 /// Units of both faces to the em.
@@ -74,7 +75,7 @@ fn glyph(character: char) -> Option<u16> {
 pub(super) struct Faces {
     regular: Vec<u16>,
     strong: Vec<u16>,
-    language: Cell<Option<hypher::Lang>>,
+    language: Cell<Option<Language>>,
     missing: RefCell<Option<(char, String)>>,
 }
 
@@ -92,17 +93,11 @@ impl Faces {
     /// Sets the language of the following words (BCP 47); words in an unknown language are not
     /// divided.
     pub(super) fn set_language(&self, tag: &str) {
-        self.language.set(match tag {
-            "en" => Some(hypher::Lang::English),
-            "es" => Some(hypher::Lang::Spanish),
-            "fr" => Some(hypher::Lang::French),
-            "de" => Some(hypher::Lang::German),
-            _ => None,
-        });
+        self.language.set(Language::of(tag));
     }
 
     /// The language of the words.
-    pub(super) fn language(&self) -> Option<hypher::Lang> {
+    pub(super) fn language(&self) -> Option<Language> {
         self.language.get()
     }
 

@@ -371,15 +371,10 @@ impl Divisions {
             if letters.chars().skip(1).any(char::is_uppercase) {
                 continue;
             }
-            let mut byte = first.byte;
-            let mut syllables = hypher::hyphenate(letters, language).peekable();
-            while let Some(syllable) = syllables.next() {
-                byte += syllable.len();
-                if syllables.peek().is_some() {
-                    divisions
-                        .at
-                        .push(flat.cells.partition_point(|c| c.byte < byte));
-                }
+            for division in language.divisions(letters) {
+                let byte = first.byte + division;
+                let at = flat.cells.partition_point(|c| c.byte < byte);
+                divisions.at.push(at);
             }
         }
         if let Some(size) = cells.first().map(|c| c.size) {

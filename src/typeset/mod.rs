@@ -23,6 +23,7 @@ mod figure;
 mod finish;
 mod flow;
 mod fonts;
+mod hyphens;
 mod images;
 mod ink;
 mod label;

@@ -3,7 +3,8 @@
 //! Signers can write any date and any name, so these decide only between certificates of one key,
 //! or of keys that the reader accepted.
 
-use super::row::Row;
+use super::apart::tell_apart;
+use super::row::{OwnCircuit, Row};
 use crate::lookalike::folded;
 use std::cmp::Reverse;
 use std::collections::HashMap;
@@ -76,6 +77,7 @@ fn supersedes(now: &Row, before: &Row) -> bool {
 /// Marks the rows that supersede nothing: because nobody accepted their key, unless a later row by
 /// an accepted key has settled the matter, or because of their own contents.
 pub fn mark(rows: &mut [Row]) {
+    tell_apart(rows);
     // Remarks about keys, and about anything else.
     let mut marks = Vec::new();
     let mut others = Vec::new();
@@ -196,7 +198,7 @@ fn other_spellings(rows: &[Row]) -> Vec<(usize, String)> {
             let row = &rows[i];
             let foreign = |&&j: &&usize| {
                 let other = &rows[j];
-                row.subject() != other.subject()
+                row.own_circuit() != other.own_circuit()
                     && !row.may_supersede(other)
                     && !other.same_hand(row)
             };
@@ -288,16 +290,21 @@ impl<'a> Replaced<'a> {
     }
 }
 
+/// The rows that count, but for those that the same signer replaced.
+pub(super) fn not_replaced(rows: &[Row]) -> impl Iterator<Item = usize> + '_ {
+    let replaced = Replaced::of(rows);
+    let all = rows.iter().enumerate();
+    all.filter(move |(_, row)| row.counts() && replaced.by(row).is_none())
+        .map(|(i, _)| i)
+}
+
 /// The rows of each circuit that count, oldest first; among copies of one certificate, the one with
 /// more signatures comes later. Certificates replaced by the same signer are left out.
-pub(crate) fn by_circuit(rows: &[Row]) -> HashMap<(&str, &str), Vec<usize>> {
-    let replaced = Replaced::of(rows);
-    let mut visits: HashMap<(&str, &str), Vec<usize>> = HashMap::new();
-    for (i, row) in rows.iter().enumerate() {
-        if let Some(subject) = row.subject().filter(|_| row.counts())
-            && replaced.by(row).is_none()
-        {
-            visits.entry(subject).or_default().push(i);
+pub(crate) fn by_circuit(rows: &[Row]) -> HashMap<OwnCircuit<'_>, Vec<usize>> {
+    let mut visits: HashMap<OwnCircuit<'_>, Vec<usize>> = HashMap::new();
+    for i in not_replaced(rows) {
+        if let Some(own) = rows[i].own_circuit() {
+            visits.entry(own).or_default().push(i);
         }
     }
     for list in visits.values_mut() {

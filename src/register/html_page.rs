@@ -3,7 +3,7 @@
 //! list; with them it can be searched, filtered and sorted. Printed, each property is a sheet.
 
 use super::fleet::{fleet, section::section};
-use super::row::{INCOMPLETE, Row};
+use super::row::{INCOMPLETE, OwnCircuit, Row};
 use super::summary::{Summary, summary};
 use super::text_table::margin_in;
 use super::wanted::Wanted;
@@ -40,10 +40,10 @@ pub fn page(
     link: &dyn Fn(&str) -> String,
 ) -> String {
     let totals = summary(all, wanted, today);
-    let mut history: HashMap<(&str, &str), Vec<&Row>> = HashMap::new();
+    let mut history: HashMap<OwnCircuit<'_>, Vec<&Row>> = HashMap::new();
     for row in all.iter().filter(|r| r.counts()) {
-        if let Some(subject) = row.subject() {
-            history.entry(subject).or_default().push(row);
+        if let Some(own) = row.own_circuit() {
+            history.entry(own).or_default().push(row);
         }
     }
     for visits in history.values_mut() {
@@ -63,12 +63,15 @@ pub fn page(
         },
         link,
     };
-    let mut properties: Vec<(&str, Vec<&Row>)> = Vec::new();
-    let mut places: HashMap<&str, usize> = HashMap::new();
+    let mut properties: Vec<(String, Vec<&Row>)> = Vec::new();
+    let mut places: HashMap<(&str, &str), usize> = HashMap::new();
     for row in current {
         let site = row.site.as_deref().unwrap_or_default();
-        let place = *places.entry(site).or_insert_with(|| {
-            properties.push((site, Vec::new()));
+        let place = *places.entry((site, &row.place)).or_insert_with(|| {
+            // Several sites of one name are told apart by their addresses.
+            let address = row.site_address.as_ref().filter(|_| !row.place.is_empty());
+            let named = address.map(|a| format!("{site}, {}", a.replace('\n', ", ")));
+            properties.push((named.unwrap_or_else(|| site.to_owned()), Vec::new()));
             properties.len() - 1
         });
         properties[place].1.push(row);
@@ -142,12 +145,12 @@ impl Page<'_> {
         n: usize,
         site: &str,
         rows: &[&Row],
-        history: &HashMap<(&str, &str), Vec<&Row>>,
+        history: &HashMap<OwnCircuit<'_>, Vec<&Row>>,
     ) -> String {
         let circuits: String = rows
             .iter()
             .map(|row| {
-                let visits = row.subject().and_then(|s| history.get(&s));
+                let visits = row.own_circuit().and_then(|own| history.get(&own));
                 self.circuit(row, visits.map_or(&[][..], Vec::as_slice))
             })
             .collect();

@@ -1,5 +1,6 @@
 //! The register: many certificates as one table, with due dates.
 
+pub mod apart;
 pub mod cache;
 pub mod calendar;
 #[cfg(feature = "parquet")]

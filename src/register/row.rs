@@ -11,7 +11,8 @@ use serde::{Deserialize, Serialize};
 const ANY_ZONE: TimeDelta = TimeDelta::hours(26);
 
 /// One circuit of one certificate. The fields are the columns of every format, in this order; the
-/// margins by connection, the equipment, the connections and the vouching keys are only in JSON lines.
+/// address, the margins by connection, the equipment, the connections and the vouching keys are only in JSON
+/// lines.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Row {
@@ -19,6 +20,9 @@ pub struct Row {
     pub number: Option<String>,
     /// Name of the site.
     pub site: Option<String>,
+    /// Address of the site.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub site_address: Option<String>,
     /// Id of the circuit.
     pub circuit: Option<String>,
     /// Its name for people.
@@ -133,6 +137,10 @@ pub struct Row {
     /// Whether the visit or the signature has a date in the future. Computed by each run.
     #[serde(skip)]
     pub future: bool,
+    /// Which of several sites of one name it is at, see [`apart`](super::apart); empty if there is only one.
+    /// Computed by each run.
+    #[serde(skip)]
+    pub place: String,
     /// The key, if this run may enter it in the list of known signers.
     #[serde(skip)]
     pub new_key: Option<NewKey>,
@@ -148,12 +156,16 @@ pub struct Margin {
     pub margin_k: f64,
 }
 
+/// Site, circuit, and which of the sites of this name.
+pub type OwnCircuit<'a> = (&'a str, &'a str, &'a str);
+
 impl Row {
     /// A row for a file about which nothing else is known.
     pub(super) fn of_file(file: &str, sha256: String) -> Self {
         Row {
             number: None,
             site: None,
+            site_address: None,
             circuit: None,
             circuit_name: None,
             date: None,
@@ -194,6 +206,7 @@ impl Row {
             accepted: false,
             own_fault: false,
             future: false,
+            place: String::new(),
             new_key: None,
         }
     }
@@ -270,6 +283,13 @@ impl Row {
     /// The subject of the row: site and circuit.
     pub fn subject(&self) -> Option<(&str, &str)> {
         Some((self.site.as_deref()?, self.circuit.as_deref()?))
+    }
+
+    /// What no other circuit of the register has: site and circuit, and which site it is if several have
+    /// this name.
+    pub fn own_circuit(&self) -> Option<OwnCircuit<'_>> {
+        let (site, circuit) = self.subject()?;
+        Some((site, circuit, &self.place))
     }
 
     /// Name of the circuit for people.

@@ -201,6 +201,7 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
     Row {
         number: Some(visit.number.clone()),
         site: Some(visit.site.name.clone()),
+        site_address: visit.site.address.clone(),
         circuit: Some(circuit.id.clone()),
         circuit_name: circuit.name.clone(),
         date: Some(visit.date),

@@ -1,6 +1,7 @@
 //! The summary of the register: counts, outcomes, what is overdue, and which numbers are duplicated
 //! or missing.
 
+use super::apart;
 use super::current::by_circuit;
 use super::row::Row;
 use super::wanted::Wanted;
@@ -30,6 +31,8 @@ pub struct Summary<'a> {
     pub not_valid: Vec<&'a Row>,
     /// Chargers that appear under several sites.
     pub one_charger: Vec<OneCharger<'a>>,
+    /// Names of sites at several addresses, with these.
+    pub one_name: Vec<(&'a str, Vec<&'a str>)>,
     /// Numbers used by different certificates of one firm, and their files.
     pub same_number: Vec<(&'a str, Vec<&'a str>)>,
     /// Numbers missing between the smallest and the largest of a series: first, last, count.
@@ -71,7 +74,7 @@ pub struct OtherHand<'a> {
 pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary<'a> {
     let latest = wanted.latest(all);
     let visits = by_circuit(all);
-    let last = |row: &Row| Some(&all[*visits.get(&row.subject()?)?.last()?]);
+    let last = |row: &Row| Some(&all[*visits.get(&row.own_circuit()?)?.last()?]);
     let mut outcomes = BTreeMap::new();
     for row in &latest {
         *outcomes
@@ -102,6 +105,7 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         in_part: certificates(wanted.rows(all).into_iter().filter(|r| r.in_part())),
         not_valid: not_valid(all),
         one_charger: one_charger(all),
+        one_name: apart::names(all),
         same_number: same_number(all),
         missing: missing(all),
         several_keys: several_keys(all),
@@ -110,7 +114,7 @@ pub fn summary<'a>(all: &'a [Row], wanted: &Wanted, today: NaiveDate) -> Summary
         not_lifting: remarked(true),
         other_hand: latest
             .iter()
-            .filter_map(|row| visits.get(&row.subject()?))
+            .filter_map(|row| visits.get(&row.own_circuit()?))
             .flat_map(|visits| other_hand(all, visits))
             .collect(),
     }
@@ -314,6 +318,16 @@ impl Summary<'_> {
                     quoted_name(c.serial),
                     sites.join(", ")
                 )
+            },
+        );
+        section(
+            &mut out,
+            "one name for sites at several addresses: their circuits are counted apart. Give each site a \
+             name of its own, or if they are one, replace the certificate whose address is wrong",
+            &self.one_name,
+            |(site, addresses)| {
+                let addresses: Vec<String> = addresses.iter().map(|a| quoted_name(a)).collect();
+                format!("{}: {}", quoted_name(site), addresses.join(", "))
             },
         );
         section(&mut out, "not valid", &self.not_valid, |r| {

@@ -208,6 +208,7 @@ fn an_incomplete_visit_does_not_put_a_circuit_back_into_use() {
         &alone("limited-visit"),
         &[
             ("Unit 12, Saltmarsh Yard", "Carport of 31 Dunnock Lane"),
+            ("Saltmarsh Yard, Fernhollow", "31 Dunnock Lane, Fernhollow"),
             ("unit-12", "carport"),
         ],
     );
@@ -226,6 +227,10 @@ fn an_incomplete_visit_does_not_put_a_circuit_back_into_use() {
         &alone("townhouse-return"),
         &[
             ("Garage of 7 Larkmoor Row", "Carport of 31 Dunnock Lane"),
+            (
+                "Carport of 31 Dunnock Lane\", address: \"7 Larkmoor Row",
+                "Carport of 31 Dunnock Lane\", address: \"31 Dunnock Lane",
+            ),
             ("- id: garage", "- id: carport"),
             ("2025-05-14", "2025-08-14"),
         ],
@@ -347,6 +352,10 @@ fn stopped(bench: &Bench) -> (String, String) {
     let mut text = alone("townhouse-return");
     for (from, to) in [
         ("Garage of 7 Larkmoor Row", "Carport of 31 Dunnock Lane"),
+        (
+            "Carport of 31 Dunnock Lane\", address: \"7 Larkmoor Row",
+            "Carport of 31 Dunnock Lane\", address: \"31 Dunnock Lane",
+        ),
         ("- id: garage", "- id: carport"),
         ("2025-05-14", "2025-06-03"),
     ] {

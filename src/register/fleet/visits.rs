@@ -18,13 +18,13 @@ pub(super) struct Circuit<'a> {
 
 /// The circuits that these rows are the results in force of, by site and id.
 pub(super) fn circuits<'a>(all: &'a [Row], latest: &[&Row]) -> Vec<Circuit<'a>> {
-    let wanted: HashSet<_> = latest.iter().filter_map(|row| row.subject()).collect();
+    let wanted: HashSet<_> = latest.iter().filter_map(|row| row.own_circuit()).collect();
     let mut found: Vec<_> = by_circuit(all)
         .into_iter()
-        .filter(|(subject, _)| wanted.contains(subject))
+        .filter(|(own, _)| wanted.contains(own))
         .collect();
-    found.sort_by_key(|(subject, _)| *subject);
-    let circuits = found.into_iter().map(|((site, _), visits)| {
+    found.sort_by_key(|(own, _)| *own);
+    let circuits = found.into_iter().map(|((site, _, _), visits)| {
         let mut seen = HashSet::new();
         let rows = visits.into_iter().filter_map(|i| all.get(i));
         let rows = rows.filter(|row| row.valid && !row.future && row.date.is_some());

@@ -168,7 +168,11 @@ fn entry(
         (first.key_compared == Some(true)).to_string(),
         first.sha256.clone(),
         text(&first.sealed_sha256),
-        guarded(&file),
+        // With `./`, a spreadsheet takes it for text, and it is still the path of the file.
+        match guarded(&file) == file {
+            true => file.clone(),
+            false => format!("./{file}"),
+        },
     ];
     let entry = Entry {
         number: printable(&number),

@@ -158,6 +158,12 @@ impl Certify {
                     .to_owned(),
             ));
         }
+        if let (Some(_), Some(folder)) = (&self.name, &self.output)
+            && folder.as_os_str() != "-"
+        {
+            // Said once, not for each visit.
+            filing::existing(folder)?;
+        }
         let mut paths = self.visits.clone();
         if let Some(list) = &self.list {
             paths.extend(find::listed(list)?);

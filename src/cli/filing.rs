@@ -38,13 +38,7 @@ impl Place {
         pattern: &Pattern,
         loaded: &Loaded,
     ) -> Result<Self, CommandError> {
-        if !folder.is_dir() {
-            return Err(CommandError::System(format!(
-                "{}: there is no such folder to file certificates in; create it first, or name another \
-                 with -o",
-                folder.display()
-            )));
-        }
+        existing(&folder)?;
         let below = pattern.path(|value| value.of(&loaded.visit, &loaded.assessment));
         Ok(Self { folder, below })
     }
@@ -151,6 +145,20 @@ impl Place {
         }
         Ok(())
     }
+}
+
+/// Checks that a folder for certificates is there.
+///
+/// # Errors
+/// It does not exist, or is none.
+pub(super) fn existing(folder: &Path) -> Result<(), CommandError> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    Err(CommandError::System(format!(
+        "{}: there is no such folder to file certificates in; create it first, or name another with -o",
+        folder.display()
+    )))
 }
 
 /// A path without links.

@@ -516,3 +516,44 @@ fn the_firm_s_file_says_where_certificates_are_filed() {
     assert_eq!(ran.code, 1, "{}", ran.err);
     assert!(ran.err.contains("did you mean {date}?"), "{}", ran.err);
 }
+
+/// A name that begins like a formula is text to a spreadsheet, and still the path of the file.
+#[test]
+fn an_index_names_files_that_begin_like_a_formula_so_that_they_are_found() {
+    let bench = Bench::new();
+    std::fs::create_dir(bench.path("filed")).unwrap();
+    let ran = bench.run(&["certify", &visit("townhouse-first"), "-o", "filed/=1+1.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = bench.run(&[
+        "register",
+        "filed",
+        "--index",
+        "filed",
+        "--allow-uncompared",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let table = std::fs::read_to_string(bench.path("filed/index.csv")).unwrap();
+    let file = table.trim_end().rsplit(',').next().unwrap();
+    assert_eq!(file, "./=1+1.pdf");
+    assert!(
+        table.contains(&digest(&bench.path("filed").join(file))),
+        "{table}"
+    );
+}
+
+#[test]
+fn a_missing_folder_is_said_once() {
+    let bench = Bench::new();
+    for name in ["a", "b"] {
+        let text = alone("townhouse-first").replace("2024-0117", name);
+        bench.write(&format!("visits/{name}.yaml"), &text);
+    }
+    let ran = bench.run(&["certify", "visits", "--name", "{number}.pdf", "-o", "none"]);
+    assert_eq!(ran.code, 4);
+    assert_eq!(
+        ran.err.matches("there is no such folder").count(),
+        1,
+        "{}",
+        ran.err
+    );
+}

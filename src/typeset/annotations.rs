@@ -14,6 +14,8 @@ use crate::pdf::{Dict, Id, Object, Writer};
 
 /// Space around the line of a box to fill in, points.
 const PAD: f32 = 1.5;
+/// Space between a box of several lines and the lines of text beside it.
+const CLEAR: f32 = 0.5;
 /// Size of typed text, points.
 const TYPED: u8 = 9;
 /// Name of the typeface of typed text, among the resources of the form.
@@ -205,7 +207,9 @@ impl Entries {
     ) -> Dict {
         let [x0, y0, x1, y1] = placed.rect;
         let below = (y1 - y0) * f32::from(lines.saturating_sub(1));
-        let rect = [x0 - PAD, y0 - PAD - below, x1 + PAD, y1 + PAD];
+        // A box of several lines fills its row, and must not touch the rules above and below.
+        let outside = if lines > 1 { -CLEAR } else { PAD };
+        let rect = [x0 - PAD, y0 - outside - below, x1 + PAD, y1 + outside];
         let (width, height) = (rect[2] - rect[0], rect[3] - rect[1]);
         let size = ((width * 100.0) as i64, (height * 100.0) as i64);
         let looks = *self.boxes.entry(size).or_insert_with(|| {

@@ -31,8 +31,8 @@ Examples:
   warmlug new --from certificate.pdf --reason after-repair -o re-test/visit.yaml
                                                       afterwards, the visit that measures it again
 
-The order lists each finding of the certificate once, worst first: what to do, the connections with \
-their torques, the photos on which they are marked, whether the circuit must stay off, and boxes for \
+The order lists each finding of the certificate once, worst first: what to do, what the inspector wrote \
+about it, the connections with their torques, the photos on which they are marked, whether the circuit must stay off, and boxes for \
 what was done. What was repaired on the visit and no longer shows is not in it. It is a tagged PDF, \
 not signed, and names the certificate by its SHA-256.
 

@@ -264,6 +264,25 @@ fn measured(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
     })
 }
 
+/// The inspector's own judgements on a finding and its checks, with their reasons.
+pub(super) fn judgements(speaker: &Speaker<'_>, finding: &Finding) -> Vec<String> {
+    let checks = finding.checks(&speaker.assessment.checks);
+    let judged = checks
+        .filter_map(|check| Some((check.judgement.as_ref()?, check.grade)))
+        .chain(finding.judgement.iter().map(|j| (j, finding.rule_grade)));
+    let told = judged.map(|((own, because), rules_grade)| {
+        speaker.wording.say(
+            &keys::JUDGEMENT,
+            &[
+                ("grade", speaker.grade(*own)),
+                ("because", because),
+                ("rules-grade", speaker.grade(rules_grade)),
+            ],
+        )
+    });
+    told.collect()
+}
+
 /// Further facts about a finding, one line each: whether charging may go on, the inspector's
 /// judgement, and facts about its checks.
 fn further(speaker: &Speaker<'_>, sources: &Sources<'_>, finding: &Finding) -> Vec<Text> {
@@ -274,21 +293,8 @@ fn further(speaker: &Speaker<'_>, sources: &Sources<'_>, finding: &Finding) -> V
         let answer = speaker.may_charge_in_row(finding.charging, true);
         facts.push((&keys::CHARGING_QUESTION, answer));
     }
-    let judged = checks
-        .iter()
-        .filter_map(|check| Some((check.judgement.as_ref()?, check.grade)))
-        .chain(finding.judgement.iter().map(|j| (j, finding.rule_grade)));
-    for ((own, because), rules_grade) in judged {
-        let text = words.say(
-            &keys::JUDGEMENT,
-            &[
-                ("grade", speaker.grade(*own)),
-                ("because", because),
-                ("rules-grade", speaker.grade(rules_grade)),
-            ],
-        );
-        facts.push((&keys::FACT_JUDGEMENT, text));
-    }
+    let judged = judgements(speaker, finding);
+    facts.extend(judged.into_iter().map(|text| (&keys::FACT_JUDGEMENT, text)));
     if let Some(source) = &finding.combined {
         let source = sources.mark(source).unwrap_or_default();
         let text = words.say(&keys::FACT_COMBINED, &[("source", &source)]);

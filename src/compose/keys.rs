@@ -543,6 +543,7 @@ keys! {
     ORDER_OFF = "order.off";
     ORDER_LIMITED = "order.limited";
     ORDER_IN_USE = "order.in-use";
+    ORDER_NOTHING = "order.nothing";
     ORDER_JOBS = "order.jobs";
     ORDER_JOB = "order.job" ("number" "name" "where");
     ORDER_LATER = "order.later";
@@ -554,6 +555,7 @@ keys! {
     ORDER_NOT_IN_FILE = "order.not-in-file" ("why");
     ORDER_UNPROVED = "order.unproved";
     ORDER_AFTER = "order.after";
+    ORDER_AFTER_CHECKS = "order.after-checks";
     ORDER_MEASURE = "order.measure" ("connections");
     ORDER_STAY_OFF = "order.stay-off";
     ORDER_RECORD = "order.record";
@@ -572,6 +574,7 @@ keys! {
     LETTER_LAST_OF = "letter.last-of" ("date" "number");
     LETTER_WHY = "letter.why";
     LETTER_LEFT = "letter.left";
+    LETTER_NOT_SETTLED = "letter.not-settled" ("connections");
     LETTER_REASON_FIRST = "letter.reason.first";
     LETTER_REASON_CLEAN = "letter.reason.clean";
     LETTER_REASON_WATCH = "letter.reason.watch";

@@ -37,7 +37,7 @@ impl Due<'_> {
             // That it ended early is said with its reason.
             l.incomplete && here && !l.id.of_the_end()
         });
-        own.map(|l| speaker.limitation(l)).collect()
+        own.map(|l| speaker.limitation_later(l)).collect()
     }
 
     /// Why it is due.

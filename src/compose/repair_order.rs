@@ -66,6 +66,12 @@ pub fn repair_order(
         )));
     }
     body.push(Block::Facts(about(speaker, &origin.sha256)));
+    if let Some(remarks) = &visit.remarks {
+        let text = Text::strong(words.word(&keys::REMARKS));
+        body.push(Block::Paragraph(
+            text.then(Text::plain(format!(" {remarks}"))),
+        ));
+    }
     method_section::safety(speaker, &mut body);
 
     let mut images = Vec::new();
@@ -74,14 +80,16 @@ pub fn repair_order(
         images: &mut images,
         placed: Vec::new(),
     };
-    heading(2, words.word(&keys::ORDER_JOBS), &mut body);
+    // Worst first, so that those to be checked later are the last.
+    let repairs = jobs.iter().take_while(|job| job.repairs()).count();
+    if repairs > 0 {
+        heading(2, words.word(&keys::ORDER_JOBS), &mut body);
+    }
     if let Err(why) = &origin.photos {
         body.push(Block::Small(Text::plain(
             words.say(&keys::ORDER_NOT_IN_FILE, &[("why", why)]),
         )));
     }
-    // Worst first, so that those to be checked later are the last.
-    let repairs = jobs.iter().take_while(|job| job.repairs()).count();
     for (i, job) in jobs.iter().enumerate() {
         if i == repairs {
             if i > 0 {
@@ -178,6 +186,9 @@ fn state(speaker: &Speaker<'_>, jobs: &[Job<'_>]) -> Block {
     let (signal, title) = match worst {
         Charging::NotAtAll => (Signal::Danger, &keys::ORDER_OFF),
         Charging::AtMost(_) => (Signal::Warning, &keys::ORDER_LIMITED),
+        Charging::AsUsual if nothing_to_repair(speaker, jobs) => {
+            (Signal::Notice, &keys::ORDER_NOTHING)
+        }
         Charging::AsUsual => (Signal::Notice, &keys::ORDER_IN_USE),
     };
     Block::Verdict {
@@ -279,7 +290,10 @@ fn of_job(
         fact(&keys::CHARGING_QUESTION, answer);
     }
     fact(&keys::FACT_DEADLINE, speaker.deadline(finding));
-    if let Some(said) = speaker.judged_milder(finding) {
+    // The reason often says what is to be done.
+    let mut judged = findings_section::judgements(speaker, finding);
+    judged.dedup();
+    for said in judged {
         fact(&keys::FACT_JUDGEMENT, said);
     }
     let mut devices: Vec<String> = Vec::new();
@@ -492,10 +506,20 @@ fn photos(
     body.push(Block::Columns(Columns::One));
 }
 
+/// Whether everything is in order but for points to be checked on the next visit.
+fn nothing_to_repair(speaker: &Speaker<'_>, jobs: &[Job<'_>]) -> bool {
+    !jobs.iter().any(Job::repairs) && !has_unproved(speaker)
+}
+
+/// Whether something was repaired on the visit and not measured again.
+fn has_unproved(speaker: &Speaker<'_>) -> bool {
+    let state = speaker.assessment.as_found.as_ref();
+    state.is_some_and(|state| state.mended().any(|(_, proved)| !proved))
+}
+
 /// What was repaired on the visit and not measured again: no job, but not yet in order.
 fn unproved(speaker: &Speaker<'_>, body: &mut Vec<Block>) {
-    let state = speaker.assessment.as_found.as_ref();
-    if !state.is_some_and(|state| state.mended().any(|(_, proved)| !proved)) {
+    if !has_unproved(speaker) {
         return;
     }
     heading(2, speaker.wording.word(&keys::ORDER_UNPROVED), body);
@@ -514,7 +538,11 @@ fn after(
     body: &mut Vec<Block>,
 ) {
     let words = speaker.wording;
-    heading(2, words.word(&keys::ORDER_AFTER), body);
+    let head = match nothing_to_repair(speaker, jobs) {
+        true => &keys::ORDER_AFTER_CHECKS,
+        false => &keys::ORDER_AFTER,
+    };
+    heading(2, words.word(head), body);
     let mut items = Vec::new();
     let mut points: Vec<String> = Vec::new();
     let several = speaker.visit.circuits.len() > 1;

@@ -16,7 +16,7 @@ use crate::assess::{Assessment, CheckResult, ConnectionAssessment, Limitation, V
 use crate::quantity::{Current, Temperature};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Grade, Instrument, Place, Visit};
-use crate::vocabulary::{CheckId, ValueName, Variant, Word};
+use crate::vocabulary::{CheckId, LimitationId, ValueName, Variant, Word};
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
@@ -490,6 +490,18 @@ impl<'a> Speaker<'a> {
     /// A limitation in one sentence.
     pub fn limitation(&self, limitation: &Limitation) -> String {
         self.limitation_with(limitation).0
+    }
+
+    /// A limitation in words for a later day: without the time on the visit from which on a connection could
+    /// have been read again.
+    pub fn limitation_later(&self, limitation: &Limitation) -> String {
+        let connections = self.connections(&limitation.connections);
+        match (limitation.id, connections) {
+            (LimitationId::NotSettled, Some(connections)) => self
+                .wording
+                .say(&keys::LETTER_NOT_SETTLED, &[("connections", &connections)]),
+            _ => self.limitation(limitation),
+        }
     }
 
     fn limitation_with(&self, limitation: &Limitation) -> (String, bool) {

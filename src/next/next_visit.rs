@@ -54,13 +54,19 @@ pub fn visit(last: &Visit, outcome: Outcome, own: Own) -> Visit {
     next
 }
 
-/// Leaves in a visit after a repair only the circuits that the repair order of the last one names, and
-/// returns the names of the others. If it names none, all stay.
+/// Leaves in a visit after a repair only the circuits at which the repair order of the last one asks for a
+/// repair, or for the proof of one, and returns the names of the others. If there is none, all stay.
 pub fn only_repaired(next: &mut Visit, last: &Speaker<'_>) -> Vec<String> {
     let jobs = last.jobs();
+    let unproved = last.assessment.as_found.iter().flat_map(|state| {
+        let mended = state.mended().filter(|(_, proved)| !proved);
+        mended.filter_map(|(finding, _)| finding.circuit.as_deref())
+    });
+    let unproved: Vec<&str> = unproved.collect();
     let named = |circuit: &Circuit| {
         let mut repairs = jobs.iter().filter(|job| job.repairs());
         repairs.any(|job| job.circuit.is_some_and(|c| c.id == circuit.id))
+            || unproved.contains(&circuit.id.as_str())
     };
     if !next.circuits.iter().any(named) {
         return Vec::new();
@@ -194,7 +200,7 @@ fn left_out(speaker: &Speaker<'_>) -> Vec<String> {
     let mut lines =
         vec!["The last visit was not complete. Do first what was left out then:".to_owned()];
     for limitation in assessment.limitations.iter().filter(|l| l.incomplete) {
-        let text = speaker.limitation(limitation).replace('\u{a0}', " ");
+        let text = speaker.limitation_later(limitation).replace('\u{a0}', " ");
         lines.extend(wrapped(&format!("- {text}"), 2));
     }
     lines

@@ -7,6 +7,7 @@ use std::path::Path;
 use warmlug::compose::document::{Block, Document};
 use warmlug::compose::repair_order::repair_order;
 use warmlug::orders::from_certificate::Certified;
+use warmlug::pdf::Object;
 use warmlug::record::answers::Answers;
 use warmlug::record::contents::OwnEvidence;
 use warmlug::seal::VerifyOptions;
@@ -367,4 +368,101 @@ fn a_reason_belongs_to_a_visit_after_another() {
     assert!(ran.err.contains("--from"), "{}", ran.err);
     let ran = bench.run(&["new", "--reason", "first", "--from", "x.pdf"]);
     assert_eq!(ran.code, 2, "{}", ran.err);
+}
+
+/// The inspector's reason and remarks of `receptacle-aluminium` say that plug and receptacle belong together.
+#[test]
+fn an_order_has_what_the_inspector_wrote() {
+    let bench = Bench::new();
+    let order = document(&bench.certified("receptacle-aluminium"));
+    let words = format!("{:?}", order.body);
+    for told in [
+        "Plug and receptacle are to be replaced together before the circuit is used again.",
+        "a new receptacle alone would be burnt by the old blade.",
+    ] {
+        assert!(words.contains(told), "{told}\n{words}");
+    }
+}
+
+#[test]
+fn an_order_without_repairs_says_so() {
+    let bench = Bench::new();
+    let order = document(&bench.certified("carport-three-phase"));
+    let headings = headings(&order);
+    for absent in ["What is to be done", "After the repair"] {
+        assert!(!headings.contains(&absent), "{headings:?}");
+    }
+    let words = format!("{:?}", order.body);
+    assert!(
+        words.contains("No repair needed: points for the next visit"),
+        "{words}"
+    );
+}
+
+/// What was repaired and not measured again has to be measured, beside what is still to be repaired.
+#[test]
+fn the_visit_after_the_repair_keeps_circuits_whose_repair_is_not_proved() {
+    let bench = Bench::new();
+    let text = crate::repaired::repaired("en", false);
+    let begin = text.find("  - id: garage").unwrap();
+    let end = text.find("\nearlier:").unwrap();
+    let garage = text[begin..end].trim_end();
+    let first = std::fs::read_to_string(visit("townhouse-first")).unwrap();
+    let yard = &first[first.find("  - id: garage").unwrap()..first.find("\n# Marks:").unwrap()];
+    let yard = yard
+        .replace("id: garage", "id: yard")
+        .replace("Charger in the garage", "Charger in the yard")
+        .replace("NB40-002718", "NB40-002719")
+        .replace(
+            "- { place: breaker, seen: clean }",
+            "- { place: breaker, seen: melted }",
+        );
+    bench.write(
+        "visit.yaml",
+        &text.replace(garage, &format!("{garage}\n{yard}")),
+    );
+    let ran = bench.run(&["certify", "visit.yaml", "-o", "c.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = bench.run(&[
+        "new",
+        "--from",
+        "c.pdf",
+        "--reason",
+        "after-repair",
+        "-o",
+        "n/visit.yaml",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let next = std::fs::read_to_string(bench.path("n/visit.yaml")).unwrap();
+    assert!(
+        next.contains("id: yard") && next.contains("id: garage"),
+        "{next}"
+    );
+}
+
+/// The boxes of a row of two lines are clear of the rules above and below it.
+#[test]
+#[cfg(target_os = "linux")]
+fn boxes_to_write_in_are_lower_than_their_rows() {
+    let bench = Bench::new();
+    bench.certified("townhouse-return");
+    assert_eq!(bench.run(&["order", "townhouse-return.pdf"]).code, 0);
+    let pdf = std::fs::read(bench.path("order.pdf")).unwrap();
+    let pdf = crate::pdf_common::Pdf::load(&pdf);
+    let height = |widget: &warmlug::pdf::Dict| {
+        let rect = widget.get(b"Rect")?.as_array()?;
+        let side = |at: usize| match &rect[at] {
+            Object::Real(digits) => String::from_utf8_lossy(digits).parse::<f32>().ok(),
+            other => other.as_integer().map(|n| n as f32),
+        };
+        Some(side(3)? - side(1)?)
+    };
+    let widgets = pdf.dicts().filter(|d| d.is_name(b"Subtype", b"Widget"));
+    let heights: Vec<f32> = widgets.filter_map(height).collect();
+    // A row has two lines of 9.2 points, and 1.7 points above and below.
+    assert_eq!(heights.len(), 2);
+    assert!(
+        heights.iter().all(|height| *height < 2.0 * 9.2),
+        "{heights:?}"
+    );
 }

@@ -1,6 +1,6 @@
 //! When to inspect again.
 
-use super::assessment::{Assessment, CheckResult, NextDue};
+use super::assessment::{Assessment, CheckResult, Limitation, NextDue};
 use super::finding::{Charging, Finding};
 use super::order;
 use super::repairs;
@@ -76,19 +76,31 @@ pub(super) fn set(
     rules: &Rules,
 ) {
     let due = |worst: Grade, complete: bool, trend: Option<NaiveDate>| {
-        let next = next(visit.date, visit.reason, worst, complete, trend, rules);
-        returning(next, visit, rules)
+        next(visit.date, visit.reason, worst, complete, trend, rules)
     };
     let (findings, limitations) = (&assessment.findings, &assessment.limitations);
+    // A visit that ended early is to be finished at the circuits where something is missing; where it is not
+    // known what, at all.
+    let missing: Vec<&String> = limitations
+        .iter()
+        .filter(|l| l.incomplete)
+        .filter_map(|l| l.circuit.as_ref())
+        .collect();
     for (circuit, trends) in assessment.circuits.iter_mut().zip(trends) {
         let own = |id: &Option<String>| id.as_ref().is_none_or(|id| *id == circuit.id);
         let grades = findings.iter().filter(|f| own(&f.circuit));
         let worst = grades.map(|f| f.grade).max().unwrap_or(Grade::Pass);
-        let complete = !limitations.iter().any(|l| l.incomplete && own(&l.circuit));
+        let finished = !missing.is_empty() && !missing.contains(&&circuit.id);
+        let open = |l: &&Limitation| l.incomplete && !(finished && l.id.of_the_end());
+        let complete = !limitations.iter().filter(open).any(|l| own(&l.circuit));
         circuit.next_due = due(worst, complete, trends.iter().min().copied());
+        if !finished {
+            circuit.next_due = returning(circuit.next_due.clone(), visit, rules);
+        }
     }
     let trend = trends.iter().flatten().min().copied();
-    assessment.next_due = due(assessment.worst(), assessment.complete, trend);
+    let whole = due(assessment.worst(), assessment.complete, trend);
+    assessment.next_due = returning(whole, visit, rules);
 }
 
 /// Sets the deadline of each finding, and brings the next date forward to the earliest of those

@@ -17,6 +17,7 @@ use crate::register::wanted::Wanted;
 use crate::reminders::coming::{self, List};
 use crate::reminders::letters::{self, Letter};
 use crate::reminders::{Visited, calendar, list};
+use crate::seal::plain::quoted_name;
 use crate::typeset;
 use chrono::{DateTime, FixedOffset, Local, NaiveDate, SubsecRound};
 use sha2::{Digest, Sha256};
@@ -39,8 +40,8 @@ The list begins with visits that ended early (`cut_short:`) and what is left to 
 must not be used, what is overdue, and what comes week by week (ISO 8601). Only the result in force \
 of each circuit counts, as in `warmlug register`: what a later visit superseded is not listed.
 
-There is one letter for each client of a firm, in the language of the client's newest certificate: \
-date, reason, circuits, and what to prepare. `letters.csv` beside them has the same texts for a \
+There is one letter for each client of a firm, to the client of the last visit and in the language of \
+its certificate: date, reason, circuits, and what to prepare. `letters.csv` beside them has the same texts for a \
 program that sends mail. A certificate that does not verify reminds nobody, nor does a circuit of \
 which another certificate is in question; the list says so.
 
@@ -256,6 +257,18 @@ fn tell(rows: &[Row], due: &List<'_>, today: NaiveDate) {
     for row in &all.not_valid {
         let problem = row.problem.as_deref().unwrap_or("it does not verify");
         say(format!("{}: reminds nobody: {problem}", row.file));
+    }
+    for (site, addresses) in &all.one_name {
+        say(format!(
+            "{}: one name for sites at several addresses ({}): their circuits are counted apart. Give each \
+             site a name of its own, or if they are one, replace the certificate whose address is wrong.",
+            quoted_name(site),
+            addresses
+                .iter()
+                .map(|a| quoted_name(a))
+                .collect::<Vec<_>>()
+                .join("; ")
+        ));
     }
     for (row, why) in &due.unread {
         say(format!("{}: could not be read again: {why}", row.file));

@@ -32,6 +32,8 @@ pub struct Coming<'r> {
     pub row: &'r Row,
     /// The visit of that result.
     pub visited: Arc<Visited>,
+    /// The last visit, by whose client and language a letter is written.
+    pub newest: Arc<Visited>,
     /// The last visit, if it ended early.
     pub rest: Option<Arc<Visited>>,
     /// Why it is in the list.
@@ -78,15 +80,19 @@ pub fn list<'r>(
 ) -> List<'r> {
     let mut out = List::default();
     for visits in by_circuit(rows).into_values() {
-        let mut own = visits.iter().map(|i| &rows[*i]);
+        let own = visits.iter().map(|i| &rows[*i]);
         let Some(row) = own.clone().find(|row| row.current == Some(true)) else {
             continue;
         };
-        let last = own.rfind(|last| last.valid && !last.future && last.may_supersede(row));
-        let last = last.filter(|last| last.complete == Some(false) && last.date >= row.date);
+        let mut later = own.filter(|last| {
+            last.valid && !last.future && last.may_supersede(row) && last.date >= row.date
+        });
+        let newest = later.next_back().unwrap_or(row);
+        let last = Some(newest).filter(|last| last.complete == Some(false));
         let mut of = |row: &'r Row| load(row).map_err(|why| out.unread.push((row, why))).ok();
         let rest = last.and_then(&mut of);
-        let rest = rest.filter(|rest| rest.visit.cut_short.is_some());
+        let circuit = row.circuit.as_deref().unwrap_or_default();
+        let rest = rest.filter(|rest| rest.visit.cut_short.is_some() && !rest.finished(circuit));
         let off = row.out_of_use();
         let day = match (&rest, last) {
             (Some(rest), Some(last)) => {
@@ -102,18 +108,16 @@ pub fn list<'r>(
             Some(day) if day < until => State::Due,
             _ => continue,
         };
-        let Some(visited) = of(row) else { continue };
-        if row
-            .circuit
-            .as_deref()
-            .and_then(|id| visited.circuit(id))
-            .is_none()
-        {
+        let (Some(visited), Some(newest)) = (of(row), of(newest)) else {
+            continue;
+        };
+        if visited.circuit(circuit).is_none() {
             continue;
         }
         out.circuits.push(Coming {
             row,
             visited,
+            newest,
             rest,
             state,
             day,

@@ -45,7 +45,7 @@ pub fn letters(
     let mut of_client: BTreeMap<[String; 3], Vec<usize>> = BTreeMap::new();
     for (i, coming) in circuits.iter().enumerate() {
         if coming.withheld.is_none() {
-            let client = &coming.visited.visit.client;
+            let client = &coming.newest.visit.client;
             let address = client.address.as_deref().unwrap_or_default();
             let key = [
                 coming.row.firm_folded(),
@@ -76,11 +76,11 @@ fn one(
     own.sort_by_key(|coming| !coming.row.out_of_use());
     let newest = own
         .iter()
-        .max_by_key(|c| (c.visited.visit.date, c.row.signed_at));
+        .max_by_key(|c| (c.newest.visit.date, c.row.signed_at));
     let Some(newest) = newest else {
         return Ok(None);
     };
-    let visited = &newest.visited;
+    let visited = &newest.newest;
     let wording = Wording::built_in(visited.visit.print.main_language())?;
     let latest = Speaker::new(&visited.visit, &visited.assessment, &visited.rules, wording);
     let due: Vec<Due<'_>> = own.iter().filter_map(|c| c.due(wording)).collect();

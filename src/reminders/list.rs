@@ -35,11 +35,11 @@ pub struct Item {
     pub inspected: NaiveDate,
     /// Firm of that certificate.
     pub firm: String,
-    /// The client.
+    /// The client of the last visit.
     pub client: String,
     /// The client's address.
     pub client_address: Option<String>,
-    /// Language of the certificate.
+    /// Language of the last visit's certificate.
     pub language: String,
     /// Key of the rule that set the day.
     pub basis: String,
@@ -69,6 +69,7 @@ pub fn items(
         let due = coming.due(english)?;
         let visit = &coming.visited.visit;
         let inspector = &visit.inspector;
+        let newest = &coming.newest.visit;
         let letter = letters.iter().find(|letter| letter.circuits.contains(&i));
         Some(Item {
             state: coming.state.word(),
@@ -83,9 +84,9 @@ pub fn items(
             sha256: coming.row.sha256.clone(),
             inspected: visit.date,
             firm: inspector.firm.as_ref().unwrap_or(&inspector.name).clone(),
-            client: visit.client.name.clone(),
-            client_address: visit.client.address.clone(),
-            language: visit.print.main_language().to_owned(),
+            client: newest.client.name.clone(),
+            client_address: newest.client.address.clone(),
+            language: newest.print.main_language().to_owned(),
             basis: due.basis.to_owned(),
             reason: plain(&due.reason()),
             left: due.left().iter().map(|text| plain(text)).collect(),

@@ -50,6 +50,17 @@ impl Visited {
         self.bases.get(circuit).map_or(whole, String::as_str)
     }
 
+    /// Whether nothing is left to do at a circuit of a visit that ended early: something is missing at other
+    /// circuits alone.
+    pub fn finished(&self, circuit: &str) -> bool {
+        let incomplete = self.assessment.limitations.iter().filter(|l| l.incomplete);
+        let at: Vec<Option<&str>> = incomplete
+            .filter(|l| !l.id.of_the_end())
+            .map(|l| l.circuit.as_deref())
+            .collect();
+        !at.is_empty() && at.iter().all(|at| at.is_some_and(|at| at != circuit))
+    }
+
     /// The circuit with this id.
     pub fn circuit(&self, id: &str) -> Option<&Circuit> {
         self.visit.circuits.iter().find(|c| c.id == id)

@@ -523,3 +523,226 @@ fn the_other_formats_have_the_same_circuits() {
     );
     assert!(ics.lines().all(|line| line.len() <= 75), "{ics}");
 }
+
+const CUT: (&str, &str) = (
+    "circuits:\n",
+    "cut_short: { why: \"The tenant had to leave.\" }\n\ncircuits:\n",
+);
+
+/// The example's circuit, and the part of its text from the last round on.
+fn circuit() -> (String, String) {
+    let text = alone("townhouse-first");
+    let begin = text.find("  - id: garage").unwrap();
+    let end = text.find("\nremarks:").unwrap_or(text.len());
+    let circuit = text[begin..end].trim_end().to_owned();
+    let last = circuit[circuit.find("        - at: \"10:52\"").unwrap()..].to_owned();
+    (circuit, last)
+}
+
+/// Of two circuits of a visit that ended early, one was finished: it keeps its own day.
+#[test]
+fn a_circuit_that_was_finished_before_a_visit_ended_early_is_not_to_be_finished() {
+    let bench = Bench::new();
+    let (garage, last) = circuit();
+    let yard = garage
+        .replace("id: garage", "id: yard")
+        .replace("Charger in the garage", "Charger in the yard")
+        .replace("NB40-002718", "NB40-002719")
+        .replace(&last, "");
+    let both = format!("{garage}\n{yard}");
+    Of {
+        changed: &[(&garage, &both), CUT],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let listed = json(&bench, &["--today", "2025-03-03", "--weeks", "52"]);
+    let circuits = listed["circuits"].as_array().unwrap();
+    let of = |id: &str| circuits.iter().find(|c| c["circuit"] == id).unwrap();
+    // An incomplete inspection is finished within three months, a first one followed after six.
+    assert_eq!(of("yard")["state"], "cut-short", "{listed:#}");
+    assert_eq!(of("yard")["day"], "2025-04-10");
+    assert_eq!(of("garage")["state"], "due", "{listed:#}");
+    assert_eq!(of("garage")["day"], "2025-07-10");
+    assert_eq!(of("garage")["left"], serde_json::json!([]));
+    let reason = of("garage")["reason"].as_str().unwrap();
+    assert!(reason.starts_with("The first inspection"), "{reason}");
+    // A return that was agreed is for what is left.
+    let agreed = (
+        "why: \"The tenant had to leave.\" }",
+        "why: \"The tenant had to leave.\", return: 2025-01-20 }",
+    );
+    Of {
+        number: "2",
+        site: "Barn",
+        changed: &[(&garage, &both), CUT, agreed],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let listed = json(&bench, &["--today", "2025-01-13", "--weeks", "1"]);
+    let barn: Vec<_> = told(&listed);
+    assert_eq!(barn.len(), 2, "{listed:#}");
+    assert_eq!(barn[0].2.as_deref(), Some("2025-01-20"));
+    let circuits = listed["circuits"].as_array().unwrap();
+    assert!(
+        circuits.iter().all(|c| c["circuit"] == "yard"),
+        "{listed:#}"
+    );
+}
+
+/// The hour at which a reading could have been repeated is over.
+#[test]
+fn what_is_left_of_a_visit_names_no_time_of_that_day() {
+    let bench = Bench::new();
+    let (_, last) = circuit();
+    for (number, language) in ["en", "de", "fr", "es"].into_iter().enumerate() {
+        let number = number.to_string();
+        Of {
+            number: &number,
+            site: &format!("Barn {language}"),
+            client: language,
+            language,
+            changed: &[
+                CUT,
+                (&last, ""),
+                (
+                    "breaker-L1: 64.4, breaker-L2: 64.2",
+                    "breaker-L1: 78.4, breaker-L2: 64.2",
+                ),
+            ],
+            ..PLAIN
+        }
+        .certify(&bench);
+    }
+    let ran = bench.run(&["check", "visits/0.yaml"]);
+    assert!(ran.out.contains("still getting hotter"), "{}", ran.out);
+    let args = [
+        "--today",
+        "2025-03-03",
+        "--letters",
+        "letters",
+        "--letters-as",
+        "text",
+    ];
+    json(&bench, &args);
+    let all = letters(&bench);
+    assert_eq!(all.len(), 4);
+    for (language, told) in [
+        (
+            "en",
+            "They have to be measured again, for longer: breaker-L1",
+        ),
+        ("de", "Sie sind erneut und länger zu messen: breaker-L1"),
+        (
+            "fr",
+            "Il faut les mesurer de nouveau, plus longtemps : breaker-L1",
+        ),
+        (
+            "es",
+            "Hay que medirlas de nuevo, durante más tiempo: breaker-L1",
+        ),
+    ] {
+        let letter = all.iter().find(|l| l["language"] == language).unwrap();
+        let text = letter["text"].replace('\u{a0}', " ");
+        assert!(text.contains(told), "{told}\n{text}");
+        assert!(!text.contains("10:") && !text.contains("11:"), "{text}");
+    }
+}
+
+/// The stop of a former owner's certificate stays in force, but the letter goes to the present owner.
+#[test]
+fn a_letter_goes_to_the_client_of_the_last_visit() {
+    let bench = Bench::new();
+    Of {
+        changed: &[MELTED],
+        ..PLAIN
+    }
+    .certify(&bench);
+    Of {
+        number: "2",
+        date: "2025-03-01",
+        reason: "change-of-owner",
+        client: "Jo Fell",
+        language: "de",
+        changed: &[CUT],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let args = [
+        "--today",
+        "2025-03-03",
+        "--letters",
+        "letters",
+        "--letters-as",
+        "text",
+    ];
+    let listed = json(&bench, &args);
+    assert_eq!(listed["circuits"][0]["certificate"], "1");
+    assert_eq!(listed["circuits"][0]["client"], "Jo Fell", "{listed:#}");
+    let all = letters(&bench);
+    assert_eq!(all.len(), 1);
+    assert_eq!(
+        (&*all[0]["client"], &*all[0]["language"]),
+        ("Jo Fell", "de")
+    );
+}
+
+/// Two owners call their sites by the same name.
+#[test]
+fn sites_of_one_name_at_different_addresses_are_reminded_each() {
+    let bench = Bench::new();
+    let place = "site:   { name: \"Mill Lane\", address: \"7 Larkmoor Row, Fernhollow\" }";
+    PLAIN.certify(&bench);
+    Of {
+        number: "2",
+        date: "2025-03-10",
+        client: "Jo Fell",
+        changed: &[
+            (
+                place,
+                "site:   { name: \"Mill Lane\", address: \"9 Quay, Fernhollow\" }",
+            ),
+            ("serial: NB40-002718", "serial: NB40-3"),
+        ],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let listed = json(&bench, &["--today", "2025-07-14", "--weeks", "12"]);
+    let row = |state: &str, number: &str, day: &str| {
+        (state.to_owned(), number.to_owned(), Some(day.to_owned()))
+    };
+    assert_eq!(
+        told(&listed),
+        [
+            row("overdue", "1", "2025-07-10"),
+            row("due", "2", "2025-09-10")
+        ],
+        "{listed:#}"
+    );
+    let ran = bench.run(&["due", "certificates", "--allow-uncompared"]);
+    assert!(
+        ran.err
+            .contains("“Mill Lane”: one name for sites at several addresses"),
+        "{}",
+        ran.err
+    );
+    let ran = bench.run(&[
+        "register",
+        "certificates",
+        "--allow-uncompared",
+        "--page",
+        "page.html",
+    ]);
+    assert!(
+        ran.out.contains("one name for sites at several addresses"),
+        "{}{}",
+        ran.out,
+        ran.err
+    );
+    let page = std::fs::read_to_string(bench.path("page.html")).unwrap();
+    for told in [
+        "Mill Lane, 7 Larkmoor Row, Fernhollow <span>1 circuit<",
+        "Mill Lane, 9 Quay, Fernhollow <span>1 circuit<",
+    ] {
+        assert!(page.contains(told), "{told}\n{page}");
+    }
+}

@@ -92,7 +92,7 @@ def order(path, document):
 
 def feet(path, document):
     """Every page has its number, as an artifact; a label has no foot."""
-    if path.stem == "label":
+    if path.stem.startswith("label-"):
         return
     for page, stream in enumerate(document.pages):
         artifacts = " ".join(text for mcid, text in stream.runs if mcid is None)
@@ -103,7 +103,7 @@ def feet(path, document):
             yield f"page {page + 1}: does not say DRAFT"
 
 
-def accessible(path):
+def accessible(path, pages):
     code, out = run(BIN / "pdfua", "check", path)
     if code != 0:
         yield f"pdfua: {out.strip()}"
@@ -114,6 +114,9 @@ def accessible(path):
     # the same axis are abreast; all of them are in tagged figures.
     if path.stem == "a4":
         skip += ["--skip", "TBL-014"]
+    # It knows a running foot by its return on other pages; on an only page, a long one looks like prose.
+    if pages == 1:
+        skip += ["--skip", "TAG-002"]
     code, out = run(BIN / "outloud", "--fail-on", "warning", *skip, path)
     if code != 0:
         yield f"outloud: {out.strip()}"
@@ -124,7 +127,7 @@ def main():
     wrong = 0
     for path in paths:
         document = reading.Document(path)
-        found = [*whole(path), *cleaned(path), *grey(document), *fonts(path), *order(path, document), *feet(path, document), *accessible(path)]
+        found = [*whole(path), *cleaned(path), *grey(document), *fonts(path), *order(path, document), *feet(path, document), *accessible(path, len(document.pages))]
         for fault in found:
             print(f"{path.name}: {fault}")
         wrong += len(found)

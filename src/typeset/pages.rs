@@ -26,6 +26,8 @@ const SLACK: f32 = 0.05;
 const LEAST_COLUMNS: f32 = 60.0;
 /// and if they are higher than this share of it.
 const WHOLE_COLUMNS: f32 = 0.33;
+/// A table that fits on a page is not divided if this share of a page, or less, stays empty above it.
+const GAP: f32 = 0.25;
 /// A last page filled to less than the first share of its depth is avoided, and one filled to less
 /// than the second share if smaller spaces save it,
 const SHORT: [f32; 2] = [1.0 / 3.0, 0.75];
@@ -141,7 +143,7 @@ fn distribute(pieces: &mut Vec<Piece>, heads: &[Head], sheet: &Sheet) -> Arrange
             continue;
         }
         let end = chain(filling.pieces, next);
-        if !filling.has_room(next..end) {
+        if !filling.has_room(next..end) || filling.moves_whole(next, end) {
             filling.turn();
         }
         // A chain higher than a page starts on a page of its own and is broken where the page ends,
@@ -226,6 +228,25 @@ impl Filling<'_> {
         let above = self.height(chain.start..last, at_top);
         let before = self.pieces.get(last).map_or(0.0, |piece| piece.before);
         self.can_begin(last, room - above - before)
+    }
+
+    /// Whether the table that begins in a chain goes to the next page as a whole: it fits there and
+    /// not here, and little of this page stays empty.
+    fn moves_whole(&self, start: usize, end: usize) -> bool {
+        let head = |i: usize| self.pieces.get(i).and_then(|piece| piece.head);
+        let Some(table) = (start..end)
+            .find_map(head)
+            .filter(|_| head(start).is_none())
+        else {
+            return false;
+        };
+        let rows = (end..self.pieces.len()).take_while(|i| head(*i) == Some(table));
+        let whole = start..end + rows.count();
+        let room = self.depth - self.y;
+        !self.page.is_empty()
+            && room <= GAP * self.depth
+            && self.height(whole.clone(), false) > room + SLACK
+            && self.height(whole, true) <= self.depth + SLACK
     }
 
     /// Whether columns that may be divided can begin in this height.
@@ -416,6 +437,37 @@ mod tests {
         }
         let end = |p: &Page| p.last().map(|(_, y)| y + 60.0).unwrap();
         assert!(pages.iter().all(|p| end(p) <= sheet().depth()));
+    }
+
+    #[test]
+    fn a_table_is_not_divided_where_little_stays_empty() {
+        let heads = [Head {
+            height: 30.0,
+            marks: Vec::new(),
+        }];
+        let depth = sheet().depth();
+        // A table of 330 points below something that leaves a room.
+        let with_room = |room: f32| -> Vec<Vec<usize>> {
+            let row = Piece {
+                head: Some(0),
+                ..piece(60.0, false)
+            };
+            let above = [piece(depth - room, false), piece(30.0, true)];
+            let mut pieces: Vec<Piece> = above.into_iter().chain(vec![row; 5]).collect();
+            placed(&distribute(&mut pieces, &heads, &sheet()).pages)
+        };
+        assert_eq!(with_room(170.0), [vec![0], (1..7).collect()]);
+        assert_eq!(with_room(190.0), [vec![0, 1, 2, 3], vec![4, 5, 6]]);
+        assert!((170.0..190.0).contains(&(GAP * depth)));
+        // What is higher than a page begins where it can.
+        let row = Piece {
+            head: Some(0),
+            ..piece(60.0, false)
+        };
+        let above = [piece(depth - 170.0, false), piece(30.0, true)];
+        let mut pieces: Vec<Piece> = above.into_iter().chain(vec![row; 20]).collect();
+        let pages = placed(&distribute(&mut pieces, &heads, &sheet()).pages);
+        assert_eq!(pages[0], [0, 1, 2, 3]);
     }
 
     #[test]

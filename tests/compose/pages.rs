@@ -14,6 +14,9 @@ use warmlug::visit::{LANGUAGES, Paper};
 
 /// A table lower than this share of a page is on one page, its columns counted below each other.
 const WHOLE_TABLE: f32 = 0.25;
+/// The first part of a table that is cut has at least this share of a page: with less, the table
+/// could as well begin on the next page.
+const LEAST_PART: f32 = 0.1;
 /// The last page is filled to this share of its height at least.
 const LAST_PAGE: f32 = 1.0 / 3.0;
 
@@ -203,20 +206,22 @@ impl Pages {
             }
             // Rows follow one another, below or in another column.
             let line = 12.0;
-            let height: f32 = places
-                .windows(2)
-                .map(|pair| match (pair[0], pair[1]) {
+            let height = |places: &[(usize, f32, f32)]| -> f32 {
+                let steps = places.windows(2).map(|pair| match (pair[0], pair[1]) {
                     ((p, _, above), (q, _, below)) if p == q && below < above => above - below,
                     _ => line,
-                })
-                .sum::<f32>()
-                + line;
-            let share = height / self.height;
+                });
+                (steps.sum::<f32>() + line) / self.height
+            };
+            let share = height(&places);
+            let begins = places.partition_point(|place| place.0 == places[0].0);
+            let part = height(&places[..begins]);
             let on = |page: &usize| places.iter().filter(|(p, ..)| p == page).count();
-            if share < WHOLE_TABLE || pages.iter().any(|page| on(page) < 2) {
+            let early = share < 0.8 && part < LEAST_PART;
+            if share < WHOLE_TABLE || early || pages.iter().any(|page| on(page) < 2) {
                 let rows: Vec<usize> = pages.iter().map(on).collect();
                 faults.push(format!(
-                    "rows {rows:?} on pages {pages:?}, {share:.2} of a page"
+                    "rows {rows:?} on pages {pages:?}, {share:.2} of a page, {part:.2} on the first"
                 ));
             }
         }

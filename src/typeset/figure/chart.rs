@@ -381,9 +381,10 @@ fn axes(
         }
     }
     let label = &chart.x.label;
+    // A long name begins at the left edge of a narrow figure and ends beyond the axis.
     piece.text(
         own,
-        right - width(label),
+        (right - width(label)).max(flow.sheet.left),
         bottom + 4.0 + SMALL.leading + SMALL.rise(),
         soft,
         label.clone(),

@@ -19,6 +19,9 @@ const MOST_BESIDE: usize = 6;
 /// Maximum number of pieces of evidence in the row of a finding. If there are more, one less than
 /// this is printed in the row, and the others in a line below it.
 const MOST_EVIDENCE: usize = 3;
+/// Maximum number of places named where one condition was in order; more are counted, because the
+/// table of conditions has each.
+const MOST_PLACES: usize = 6;
 /// Number of characters from which an action is longer than a reference to it.
 const LONG_ACTION: usize = 40;
 
@@ -252,7 +255,7 @@ fn evidence(
 }
 
 /// The numbers of a check as evidence. For projected heat, the margin is compared with the limit,
-/// not the temperature.
+/// not the temperature. A phrase about a torque names the specified one itself.
 fn measured(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
     let numbers = numbers(speaker, check)?;
     Some(match check.id {
@@ -260,6 +263,10 @@ fn measured(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
             let numbers = [("numbers", numbers.as_str())];
             speaker.wording.say(&keys::EVIDENCE_MARGIN, &numbers)
         }
+        CheckId::TorqueMoved | CheckId::TorqueLeftWrong => match (check.value, check.uncertainty) {
+            (Some(value), Some(u)) => speaker.numbers.record(value, Some(u), check.unit),
+            _ => numbers,
+        },
         _ => numbers,
     })
 }
@@ -339,19 +346,23 @@ fn background<'k>(
     }
     if check.borderline {
         let next = check.next_limit;
+        // Several checks of a finding may be borderline, so each is named.
+        let name = speaker.finding_with(check, Steps::Referred).0.name;
+        let name = ("check", name.as_str());
         let text = match (check.probability_over, next) {
             (Some(p), Some(next)) => words.say(
                 &keys::BORDERLINE_NEXT,
                 &[
+                    name,
                     ("limit", &speaker.numbers.record(next, None, check.unit)),
                     ("probability", &speaker.numbers.probability(p)),
                 ],
             ),
             (Some(p), None) => words.say(
                 &keys::BORDERLINE_WITH_PROBABILITY,
-                &[("probability", &speaker.numbers.probability(p))],
+                &[name, ("probability", &speaker.numbers.probability(p))],
             ),
-            (None, _) => words.word(&keys::BORDERLINE).to_owned(),
+            (None, _) => words.say(&keys::BORDERLINE, &[name]),
         };
         facts.push((&keys::FACT_BORDERLINE, text));
     }
@@ -421,8 +432,24 @@ fn numbered(
     speaker.wording.list(&names)
 }
 
-/// Value, uncertainty and limit of a finding in one line.
-fn numbers(speaker: &Speaker<'_>, finding: &CheckResult) -> Option<String> {
+/// Value, uncertainty and limit of a check in one line.
+fn numbers(speaker: &Speaker<'_>, check: &CheckResult) -> Option<String> {
+    let words = speaker.wording;
+    let (value, limit) = parts(speaker, check)?;
+    let Some(limit) = limit else {
+        return Some(value);
+    };
+    // A torque has a target value, not an upper limit.
+    let key = if check.id.about() == Topic::Torque {
+        &keys::VALUE_AND_WANTED
+    } else {
+        &keys::VALUE_AND_LIMIT
+    };
+    Some(words.say(key, &[("value", &value), ("limit", &limit)]))
+}
+
+/// Value with its uncertainty, and limit, of a check.
+fn parts(speaker: &Speaker<'_>, finding: &CheckResult) -> Option<(String, Option<String>)> {
     let words = speaker.wording;
     let (value, limit) = speaker.value_and_limit(finding);
     let value = match finding.uncertainty {
@@ -431,23 +458,13 @@ fn numbers(speaker: &Speaker<'_>, finding: &CheckResult) -> Option<String> {
             .record(finding.value?, Some(u), finding.unit),
         None => value?,
     };
-    let Some(limit) = limit else {
-        return Some(value);
-    };
-    let (value, limit) = match finding.id {
-        CheckId::ContactResistance => {
+    Some(match (finding.id, limit) {
+        (CheckId::ContactResistance, Some(limit)) => {
             let times = |value: &str| words.say(&keys::RATIO, &[("value", value)]);
-            (times(&value), times(&limit))
+            (times(&value), Some(times(&limit)))
         }
-        _ => (value, limit),
-    };
-    // A torque has a target value, not an upper limit.
-    let key = if finding.id.about() == Topic::Torque {
-        &keys::VALUE_AND_WANTED
-    } else {
-        &keys::VALUE_AND_LIMIT
-    };
-    Some(words.say(key, &[("value", &value), ("limit", &limit)]))
+        (_, limit) => (value, limit),
+    })
 }
 
 /// Whether a value is over its limit by less than its uncertainty.
@@ -475,25 +492,28 @@ fn in_order_table(
         align: Align::Left,
         share,
     };
-    // Places where the same was found share it.
-    type Found = Vec<(String, Vec<String>)>;
-    let mut rows: Vec<(String, Found)> = Vec::new();
+    let mut rows: Vec<(String, Vec<InOrder>)> = Vec::new();
     for finding in findings {
         let name = speaker.finding_with(finding, Steps::Referred).0.name;
-        let place = if finding.connections.is_empty() {
-            speaker.location(finding)
-        } else {
+        let numbered = !finding.connections.is_empty();
+        let place = if numbered {
             let circuit = finding.circuit.as_deref();
             numbers_of(speaker, connections, circuit, &finding.connections)
+        } else {
+            speaker.location(finding)
         };
-        let found = match numbers(speaker, finding) {
-            None => words.name(Grade::Pass).to_owned(),
-            // A value that passes although it is over the limit is never printed without the
-            // reason.
-            Some(numbers) if over_within_uncertainty(finding) => {
-                words.say(&keys::WITHIN_UNCERTAINTY, &[("numbers", &numbers)])
-            }
-            Some(numbers) => numbers,
+        // A torque has a target value of its own.
+        let (value, limit) = match parts(speaker, finding) {
+            None => (words.name(Grade::Pass).to_owned(), None),
+            Some(parts) if finding.id.about() != Topic::Torque => parts,
+            Some(parts) => (numbers(speaker, finding).unwrap_or(parts.0), None),
+        };
+        let found = InOrder {
+            value,
+            limit,
+            within: over_within_uncertainty(finding),
+            numbered,
+            places: Vec::new(),
         };
         let row = match rows.iter_mut().position(|(other, _)| *other == name) {
             Some(row) => row,
@@ -505,27 +525,25 @@ fn in_order_table(
         let Some((_, row)) = rows.get_mut(row) else {
             continue;
         };
-        match row.iter_mut().find(|(other, _)| *other == found) {
-            Some((_, places)) if !places.contains(&place) => places.push(place),
-            Some(_) => {}
-            None => row.push((found, vec![place])),
+        let same = match row.iter().position(|other| other.alike(&found)) {
+            Some(same) => same,
+            None => {
+                row.push(found);
+                row.len() - 1
+            }
+        };
+        if let Some(found) = row.get_mut(same) {
+            found.numbered |= numbered;
+            if !found.places.contains(&place) {
+                found.places.push(place);
+            }
         }
     }
     let rows = rows
         .into_iter()
-        .map(|(name, found)| {
-            let found = found.into_iter().map(|(found, places)| {
-                Text::strong(places.join(", ")).then(Text::plain(format!("\u{A0}\u{A0}{found}")))
-            });
-            let mut values = Text::default();
-            for (i, found) in found.enumerate() {
-                let between = if i > 0 { ". " } else { "" };
-                values = values.then(Text::plain(between)).then(found);
-            }
-            Row {
-                cells: vec![Text::plain(name), values],
-                group: false,
-            }
+        .map(|(name, found)| Row {
+            cells: vec![Text::plain(name), in_order_cell(speaker, &found)],
+            group: false,
         })
         .collect();
     Table {
@@ -536,6 +554,65 @@ fn in_order_table(
         ],
         rows,
         row_heads: true,
+    }
+}
+
+/// What was found in order at some places.
+struct InOrder {
+    value: String,
+    limit: Option<String>,
+    /// Whether it is over the limit by less than its uncertainty.
+    within: bool,
+    /// Whether numbers of connections are among the places.
+    numbered: bool,
+    places: Vec<String>,
+}
+
+impl InOrder {
+    /// Whether the same was found elsewhere.
+    fn alike(&self, other: &InOrder) -> bool {
+        (&self.value, &self.limit, self.within) == (&other.value, &other.limit, other.within)
+    }
+}
+
+/// Everything that a check found in order: places and value one after another. A limit that is the
+/// same for all is written once.
+fn in_order_cell(speaker: &Speaker<'_>, found: &[InOrder]) -> Text {
+    let words = speaker.wording;
+    let first = found.first().and_then(|first| first.limit.as_deref());
+    let shared = first
+        .filter(|limit| found.len() > 1 && found.iter().all(|f| f.limit.as_deref() == Some(limit)));
+    let mut cell = Text::default();
+    for (i, found) in found.iter().enumerate() {
+        let mut said = found.value.clone();
+        if let Some(limit) = found.limit.as_deref().filter(|_| shared.is_none()) {
+            said = words.say(
+                &keys::VALUE_AND_LIMIT,
+                &[("value", &said), ("limit", limit)],
+            );
+        }
+        // A value that passes although it is over the limit is never printed without the reason.
+        if found.within {
+            said = words.say(&keys::WITHIN_UNCERTAINTY, &[("numbers", &said)]);
+        }
+        let places = if !found.numbered && found.places.len() > MOST_PLACES {
+            let count = found.places.len().to_string();
+            words.say(&keys::IN_ORDER_PLACES, &[("count", &count)])
+        } else {
+            found.places.join(", ")
+        };
+        let between = if i > 0 { ". " } else { "" };
+        cell = cell
+            .then(Text::plain(between))
+            .then(Text::strong(places))
+            .then(Text::plain(format!("\u{A0}\u{A0}{said}")));
+    }
+    match shared {
+        Some(limit) => {
+            let limit = words.say(&keys::IN_ORDER_LIMIT, &[("limit", limit)]);
+            cell.then(Text::plain(format!(". {limit}")))
+        }
+        None => cell,
     }
 }
 

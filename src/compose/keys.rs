@@ -239,6 +239,7 @@ keys! {
     FACT_TESTER = "fact.tester";
     FACT_PROVED_BEFORE = "fact.proved-before";
     FACT_DEAD = "fact.dead";
+    FACT_WHEN = "fact.when";
     FACT_PROVED_AFTER = "fact.proved-after";
     FACT_LOCKED = "fact.locked";
     FACT_CHARGER = "fact.charger";
@@ -359,9 +360,9 @@ keys! {
     TREND_REACHES = "findings.trend.reaches" ("slope" "grade" "date");
     TREND_EARLIEST = "findings.trend.earliest" ("date");
     VALUE_AND_LIMIT = "findings.value-and-limit" ("value" "limit");
-    BORDERLINE = "findings.borderline";
-    BORDERLINE_NEXT = "findings.borderline-next" ("limit" "probability");
-    BORDERLINE_WITH_PROBABILITY = "findings.borderline-with-probability" ("probability");
+    BORDERLINE = "findings.borderline" ("check");
+    BORDERLINE_NEXT = "findings.borderline-next" ("check" "limit" "probability");
+    BORDERLINE_WITH_PROBABILITY = "findings.borderline-with-probability" ("check" "probability");
     JUDGEMENT = "findings.judgement" ("grade" "because" "rules-grade");
     FINDING_JUDGED_ACTION = "findings.judged-action";
     FINDING_GENERAL_TEXT = "findings.general.text" ("where" "id");
@@ -372,6 +373,8 @@ keys! {
     IN_ORDER_HEADING = "findings.in-order.heading";
     IN_ORDER_CAPTION = "findings.in-order.caption";
     WITHIN_UNCERTAINTY = "findings.in-order.within-uncertainty" ("numbers");
+    IN_ORDER_LIMIT = "findings.in-order.limit" ("limit");
+    IN_ORDER_PLACES = "findings.in-order.places" ("count");
     HEAT_STEPS_HEADING = "heat-steps.heading";
     HEAT_STEPS_IN_FULL = "heat-steps.in-full";
     HEAT_STEPS_REFERRED = "heat-steps.referred";
@@ -421,6 +424,9 @@ keys! {
     WORK_HEADING = "work.heading";
     ISOLATION_NOT_TOLD = "work.isolation-not-told";
     TORQUE_NOT_TOLD = "work.torque-not-told";
+    WORK_BEFORE = "work.before";
+    WORK_AFTER = "work.after";
+    WORK_BEFORE_AND_AFTER = "work.before-and-after";
     WORK_CAPTION = "work.caption";
     WORK_CAPTION_WITH = "work.caption-with" ("tool");
     TORQUE_HELD = "work.held";

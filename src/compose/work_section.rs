@@ -9,7 +9,7 @@ use super::sources::Sources;
 use super::speaker::Speaker;
 use crate::assess::{Value, Values};
 use crate::quantity::Torque;
-use crate::visit::{Circuit, Connection, Isolation, Place, TorqueFound};
+use crate::visit::{Circuit, Connection, Isolation, Place, TorqueFound, When};
 use crate::vocabulary::{Topic, ValueName};
 
 /// Columns of the table; the last one is the tool.
@@ -78,11 +78,7 @@ fn across(text: Text) -> Row {
 /// The proofs that a circuit was dead, one line each, and what was not recorded.
 fn notes(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<Text> {
     let words = speaker.wording;
-    let mut notes: Vec<Text> = circuit
-        .isolation
-        .iter()
-        .map(|proof| isolation_line(speaker, proof))
-        .collect();
+    let mut notes = proofs(speaker, &circuit.isolation);
     let missing = [
         (circuit.isolation.is_empty(), &keys::ISOLATION_NOT_TOLD),
         (circuit.torque.is_empty(), &keys::TORQUE_NOT_TOLD),
@@ -91,6 +87,49 @@ fn notes(speaker: &Speaker<'_>, circuit: &Circuit) -> Vec<Text> {
     let missing = missing.iter().filter(|(missing, _)| *missing);
     notes.extend(missing.map(|(_, key)| Text::plain(words.word(key))));
     notes
+}
+
+/// A line for each proof of isolation, beginning with when it was done. Proofs before and after the
+/// heat measurement that say the same share a line.
+fn proofs(speaker: &Speaker<'_>, isolation: &[Isolation]) -> Vec<Text> {
+    let words = speaker.wording;
+    let mut lines: Vec<(Vec<When>, Text)> = Vec::new();
+    for proof in isolation {
+        let line = isolation_line(speaker, proof);
+        let alike = lines
+            .iter_mut()
+            .find(|(times, other)| *other == line && !times.is_empty());
+        match (alike, proof.when) {
+            (Some((times, _)), Some(when)) => times.push(when),
+            (_, when) => lines.push((when.into_iter().collect(), line)),
+        }
+    }
+    let lines = lines.into_iter().map(|(times, line)| {
+        if times.is_empty() {
+            return line;
+        }
+        let when = match times.as_slice() {
+            [When::Before, When::After] => words.word(&keys::WORK_BEFORE_AND_AFTER).to_owned(),
+            _ => {
+                let named: Vec<String> = times
+                    .iter()
+                    .map(|when| match when {
+                        When::Before => words.word(&keys::WORK_BEFORE).to_owned(),
+                        When::After => words.word(&keys::WORK_AFTER).to_owned(),
+                        When::At(time) => time.to_string(),
+                    })
+                    .collect();
+                words.list(&named)
+            }
+        };
+        Text::strong(words.word(&keys::FACT_WHEN))
+            .then(Text::plain(format!(
+                " {when}{}",
+                words.word(&keys::BAND_BETWEEN)
+            )))
+            .then(line)
+    });
+    lines.collect()
 }
 
 /// The places of a circuit that were looked at or where a torque was checked, in order from the

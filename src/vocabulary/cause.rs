@@ -134,6 +134,11 @@ pub const EVIDENCE: &[(&str, CheckId)] = &[
     ("charging-current", CheckId::ChargingCurrent),
     ("voltage-drop", CheckId::VoltageDrop),
     ("hot-without-load", CheckId::HotWithoutLoad),
+    ("calibration-overdue", CheckId::CalibrationOverdue),
+    ("spot-too-wide", CheckId::SpotTooWide),
+    ("shiny-target", CheckId::ShinyTarget),
+    ("torque-no-value", CheckId::TorqueNoValue),
+    ("receptacle-grade", CheckId::ReceptacleGrade),
 ];
 
 /// The subject of a finding: a cause for which several checks can be evidence, or the one check

@@ -283,6 +283,12 @@ pub struct ConnectionAssessment {
     pub rise_seen: bool,
     /// Largest measured rise, scaled to the rated current: a lower bound for any heating curve.
     pub measured_at_rated: Option<Estimate>,
+    /// How its heat grows from the measured rise to the settled one; `None` if the rounds do not
+    /// show it.
+    pub growth: Option<Growth>,
+    /// Part of the standard uncertainty of `rise_at_rated` for a slow part of the device. It is the
+    /// same error at every visit.
+    pub slow: TemperatureDifference,
     /// Share of a joint's own excess that a reading on the insulation beside it does not show.
     pub hidden: Option<f64>,
     /// The rise at rated current with what it keeps without load, for the hottest day. Its
@@ -426,6 +432,21 @@ pub struct Settled {
     pub rate_k_per_h: Option<f64>,
     /// Minutes remaining after the last round until the rise is within 1 K of settled.
     pub wait_min: Option<f64>,
+    /// The heat that was still to come after the last round by the curve; 0 if there is none.
+    pub to_go: Estimate,
+    /// Part of the standard uncertainty of `rise` for a slow part of the device, which the curve of
+    /// one body does not contain.
+    pub slow: TemperatureDifference,
+}
+
+/// By how much what was read grows until it is settled.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Growth {
+    /// Settled rise over the last one on the curve, or over the largest measured one if that is
+    /// more; at least 1.
+    pub factor: f64,
+    /// Its standard uncertainty.
+    pub standard: f64,
 }
 
 vocabulary! {

@@ -714,9 +714,13 @@ fn results(
         let settled = found.settled.map(|s| {
             let value = n.difference_cell(s.rise.value);
             if s.how.is_settled() {
-                value
-            } else {
-                format!("≥ {value}")
+                return format!("{value} ± {}", n.difference_cell(s.rise.expanded));
+            }
+            // Where the heat still to come ends, if that is known for the current that was read.
+            let rated = circuit.charger.load() == s.current && found.without_load.is_none();
+            match found.ends.and_then(|e| e.most).filter(|_| rated) {
+                Some(most) => format!("{value}–{}", n.difference_cell(most)),
+                None => format!("≥ {value}"),
             }
         });
         let head = [

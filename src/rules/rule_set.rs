@@ -112,6 +112,10 @@ pub struct Thermal {
     pub still_climbing_k_per_h: Sourced<f64>,
     /// Largest plausible time constant of a connection, minutes: it bounds the heat still to come.
     pub longest_time_constant_min: Sourced<f64>,
+    /// Largest share of a settled rise that may belong to a slow part of the device.
+    pub slow_share: Sourced<f64>,
+    /// Time constant of that part, minutes.
+    pub slow_time_constant_min: Sourced<f64>,
     /// Spot diameter over target width above which the spot is too wide.
     pub spot_share: Sourced<f64>,
     /// Hottest air when the visit does not state it.

@@ -113,6 +113,8 @@ values! {
     FromColumn = "from_column", "its column";
     /// Grade.
     Grade = "grade", "Grade";
+    /// What a difference still grows by until it is settled.
+    Growth = "growth";
     /// Current-carrying conductors together.
     Grouping = "grouping", "current-carrying conductors together";
     /// Adjustment for them.

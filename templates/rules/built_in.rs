@@ -179,6 +179,18 @@ sets! {
    "checked": "common-practice"
    "why": "A rise of 60 K with a time constant of 60 min changes by 60 K/h × e^(−4) = 1.1 K/h after 4 h. Where the readings do not show how much heat is still to come, at most r/(1 − e^(−t/τ)) is expected from a rise r after the time t: if that changes no grade, the rise counts as settled."
   }
+  "slow_share": {
+   "value": "60 %"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "The joint warms up in minutes, the case and the wall behind it in hours. Readings taken within an hour hardly show the slow part, and a curve of one body ends too low. Every share of the settled rise up to this one counts as equally likely for it, and what is still to come of it is part of the uncertainty of a settled rise and of a margin. The legs of one device have it in common, so that it does not count in a difference between them, and the same joint has it at every visit."
+  }
+  "slow_time_constant": {
+   "value": "90 min"
+   "source": "common practice, no source; consistent with IEC 60898-1:2015, in whose tests small breakers take about 4 h to 1 K/h"
+   "checked": "common-practice"
+   "why": "A slow part of 20 K with this time constant changes by 13.3 K/h × e^(−240/90) = 0.9 K/h after 4 h."
+  }
   "spot_share": {
    "value": "50 %"
    "source": "Guidance of thermometer makers, target at least twice the spot where accuracy matters"
@@ -1737,6 +1749,18 @@ sets! {
    "source": "common practice, no source; consistent with IEC 60898-1:2015, in whose tests small breakers take about 4 h to 1 K/h"
    "checked": "common-practice"
    "why": "A rise of 60 K with a time constant of 60 min changes by 60 K/h × e^(−4) = 1.1 K/h after 4 h. Where the readings do not show how much heat is still to come, at most r/(1 − e^(−t/τ)) is expected from a rise r after the time t: if that changes no grade, the rise counts as settled."
+  }
+  "slow_share": {
+   "value": "60 %"
+   "source": "common practice, no source"
+   "checked": "common-practice"
+   "why": "The joint warms up in minutes, the case and the wall behind it in hours. Readings taken within an hour hardly show the slow part, and a curve of one body ends too low. Every share of the settled rise up to this one counts as equally likely for it, and what is still to come of it is part of the uncertainty of a settled rise and of a margin. The legs of one device have it in common, so that it does not count in a difference between them, and the same joint has it at every visit."
+  }
+  "slow_time_constant": {
+   "value": "90 min"
+   "source": "common practice, no source; consistent with IEC 60898-1:2015, in whose tests small breakers take about 4 h to 1 K/h"
+   "checked": "common-practice"
+   "why": "A slow part of 20 K with this time constant changes by 13.3 K/h × e^(−240/90) = 0.9 K/h after 4 h."
   }
   "spot_share": {
    "value": "50 %"

@@ -81,8 +81,11 @@ fn rise_over_air_from_both_sides_of_each_edge() {
         assert!((edge.unwrap() - rise).abs() < 0.02, "{f:?}");
         assert!(f.next_limit.is_none_or(|l| l > rise), "{f:?}");
     }
-    // In the middle of a band neither edge is in doubt; the limit is the one that was reached.
-    let f = judged(&breaker_alone([30.5, 30.5]));
+    // In the middle of a band neither edge is in doubt; the limit is the one that was reached. After
+    // four hours no slow part of a device is still to come.
+    let mut visit = breaker_alone([30.5, 30.5]);
+    heat(&mut visit).rounds[2].at = moment(840.0);
+    let f = judged(&visit);
     let f = finding(&f, "rise");
     assert_eq!(
         (f.limit, f.next_limit, f.borderline),
@@ -219,6 +222,30 @@ fn a_closed_cover_is_compared_with_what_may_be_touched() {
 }
 
 #[test]
+fn a_leg_difference_is_that_of_the_settled_rises() {
+    // Bodies of one time constant τ, read at 15 and 65 minutes: of a difference of 6 K between the
+    // settled rises 6·(1 − e^(−65/τ)) is read. With 40 minutes that is 4.82 K.
+    for (tau, hot, cool) in [(10.0_f64, 20.0, 14.0), (25.0, 20.0, 14.0), (40.0, 16.0, 10.0)] {
+        let mut visit = plain([hot, cool]);
+        exact(&mut visit);
+        for (round, minutes) in [(1, 15.0), (2, 65.0)] {
+            let share = 1.0 - (-minutes / tau).exp();
+            set(&mut visit, round, 0, 20.0 + hot * share);
+            set(&mut visit, round, 1, 20.0 + cool * share);
+        }
+        let a = judged(&visit);
+        let f = finding(&a, "leg-difference");
+        assert!((f.value.unwrap() - 6.0).abs() < 1e-6, "{tau}: {f:?}");
+        // One reading alone shows no growth: the difference as it was read.
+        heat(&mut visit).rounds.remove(1);
+        let read = 6.0 * (1.0 - (-65.0 / tau).exp());
+        let a = judged(&visit);
+        let f = finding(&a, "leg-difference");
+        assert!((f.value.unwrap() - read).abs() < 1e-6, "{tau}: {f:?}");
+    }
+}
+
+#[test]
 fn leg_difference_from_both_sides_of_each_edge() {
     // A contact thermometer of ± 0.1 K, so that the bands decide.
     let with = |difference: f64, half_width: f64, repeatability: Option<f64>| {
@@ -234,8 +261,11 @@ fn leg_difference_from_both_sides_of_each_edge() {
             }),
             ..gun()
         };
-        set(&mut visit, 2, 0, 28.0 + difference);
-        set(&mut visit, 2, 1, 28.0);
+        // Settled after a quarter of an hour, so that nothing grows any more.
+        for round in [1, 2] {
+            set(&mut visit, round, 0, 28.0 + difference);
+            set(&mut visit, round, 1, 28.0);
+        }
         grade(&judged(&visit), "leg-difference").unwrap()
     };
     for (difference, expected) in [
@@ -410,7 +440,14 @@ fn ordinary(ampere: f64) -> Visit {
     visit.instruments[0].kind = InstrumentKind::ContactThermometer;
     visit.instruments[0].repeatability = Some(TemperatureDifference::from_kelvin(0.4));
     current(&mut visit, ampere);
+    settled_at_once(&mut visit);
     visit
+}
+
+/// Makes the first loaded round read what the last one does, so that nothing grows any more.
+fn settled_at_once(visit: &mut Visit) {
+    let rounds = &mut heat(visit).rounds;
+    rounds[1].readings = rounds[2].readings.clone();
 }
 
 #[test]
@@ -603,6 +640,7 @@ fn of_several_parts_on_a_leg_the_hottest_and_the_coolest_count() {
                 r.readings.push((id, reading(air + share * rise)));
             }
         }
+        settled_at_once(&mut visit);
         let a = judged(&visit);
         let last = |id: &str| {
             let c = a.circuits[0].connections.iter().find(|c| c.id == id);

@@ -62,6 +62,10 @@ fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
             "1",
         ));
     }
+    if let Some(Value::Number(growth)) = finding.values.get(&ValueName::Growth) {
+        let name = "settled rise over the last one on the curve, or the measured one if more, of the hotter connection";
+        inputs.push(input("g", name, *growth, "1"));
+    }
     steps.push(Step {
         id: CheckId::LegDifference.word(),
         name: format!("Difference between legs: {}", finding.connections.join(", ")),
@@ -69,11 +73,11 @@ fn legs(about: &About<'_>, steps: &mut Vec<Step>) {
             Some(Value::Count(r)) => Some(*r),
             _ => None,
         },
-        formula: "ΔT = f·(T_hot − T_cool − e), f = 1 at full load, e = 0 if not given".to_owned(),
+        formula: "ΔT = g·f·(T_hot − T_cool − e), f = 1 at full load, e = 0 and g = 1 if not given; only as much of it grows as the hotter one rises".to_owned(),
         inputs,
         results: vec![input("ΔT", "leg difference", finding.value.unwrap_or(0.0), "K")],
         uncertainty: Some(StepUncertainty {
-            formula: "u = f·√(e(T_hot)² + e(T_cool)² + (b(T_hot) − b(T_cool))²), e² = s² + the parts of emissivity and reflection, b² = (c_i·a/√3)² − s²: the thermometer's bias b is the same error in both readings and cancels, its repeatability s is not".to_owned(),
+            formula: "u = √((g·f·u_ΔT)² + (u(g)·ΔT/g)²), u(g) from the heat still to come by the hotter one's curve; u_ΔT = √(e(T_hot)² + e(T_cool)² + (b(T_hot) − b(T_cool))²), e² = s² + the parts of emissivity and reflection, b² = (c_i·a/√3)² − s²: the thermometer's bias b is the same error in both readings and cancels, its repeatability s is not".to_owned(),
             shares: Vec::new(),
             standard: expanded / k,
             coverage: k,
@@ -192,7 +196,7 @@ fn since_earlier(about: &About<'_>, steps: &mut Vec<Step>) {
             &about.rules.thermal.worse_than_before,
         ));
     }
-    let past = past(&series, about.visit.date, now, k);
+    let past = past(&series, about.visit.date, (now, about.found.slow), k);
     let Some(trend) = trend::trend(&past) else {
         return;
     };
@@ -249,7 +253,10 @@ fn since_earlier(about: &About<'_>, steps: &mut Vec<Step>) {
 /// The change since one earlier visit.
 fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
     let k = about.coverage();
-    let (u_then, u_now) = (then.rise.expanded.kelvin() / k, now.expanded.kelvin() / k);
+    let u_then = since::without_slow(then.rise.expanded.kelvin() / k, then.slow_k);
+    let u_now = since::without_slow(now.expanded.kelvin() / k, about.found.slow.kelvin());
+    let slow = since::slow(then, about.found);
+    let u_now = libm::hypot(u_now, slow);
     let common = since::common(
         then,
         about.found,
@@ -286,6 +293,10 @@ fn change(about: &About<'_>, then: &Then<'_>, now: Estimate) -> Step {
         ),
         input("u_now", "its standard uncertainty", u_now, "K"),
     ];
+    if slow > 0.0 {
+        let name = "part of u_now for a slow part of the device: what it differs by from then";
+        inputs.push(input("u_s", name, slow, "K"));
+    }
     if common > 0.0 {
         let name =
             "part of both that is the same error: half the variance of the bias of one thermometer";

@@ -32,6 +32,12 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
             inputs.push(input(format!("I{n}"), "current", p.current_a, "A"));
             inputs.push(input(format!("A{n}"), "air", p.air_c, "°C"));
         }
+        if settled.slow.kelvin() > 0.0 {
+            let thermal = &about.rules.thermal;
+            let (share, slow) = (thermal.slow_share.value, thermal.slow_time_constant_min.value);
+            inputs.push(input("p", "largest share of a slow part", share, "1"));
+            inputs.push(input("τ_s", "its time constant", slow, "min"));
+        }
         inputs.push(input("n", "exponent of the load", heating.exponent, "1"));
         inputs.push(input(
             "r_0",
@@ -108,13 +114,20 @@ fn ends(about: &About<'_>, ends: Ends) -> Option<Step> {
 fn whole(settled: Settled, about: &About<'_>, formula: &str) -> StepUncertainty {
     let k = about.coverage();
     let standard = settled.rise.expanded.kelvin() / k;
+    let slow = settled.slow.kelvin();
+    let readings = ((standard - slow) * (standard + slow)).max(0.0).sqrt();
+    let part = |name, part: f64| Share {
+        name,
+        standard: part,
+        share: part / standard * (part / standard),
+    };
+    let mut shares = vec![part("readings", readings)];
+    if slow > 0.0 {
+        shares.push(part("slow part", slow));
+    }
     StepUncertainty {
         formula: formula.to_owned(),
-        shares: vec![Share {
-            name: "readings",
-            standard,
-            share: 1.0,
-        }],
+        shares,
         standard,
         coverage: k,
         expanded: settled.rise.expanded.kelvin(),
@@ -172,7 +185,7 @@ fn settling(about: &About<'_>, settled: Settled, inputs: Vec<Input>) -> Step {
         uncertainty: Some(whole(
             settled,
             about,
-            "√(s·u_i² + (1 − s)·u_c²), to first order: u_i if the errors of the readings were independent, u_c if they were one common error, s the share of their variance that differs from round to round",
+            "√(s·u_i² + (1 − s)·u_c² + u_s²), to first order: u_i if the errors of the readings were independent, u_c if they were one common error, s the share of their variance that differs from round to round; u_s = p·R·e^(−t/τ_s)/√3 for a slow part of the device, t minutes after the current began, 0 if R is not known",
         )),
         source: "first-order heating of one body; JCGM 100:2008, 5.1.2".to_owned(),
         note: Some(note.to_owned()),
@@ -356,7 +369,7 @@ fn largest(about: &About<'_>, at_rated: &AtRated) -> Option<Step> {
         inputs: Vec::new(),
         results: vec![input("r_r", "rise at rated load", rise.value.kelvin(), "K")],
         uncertainty: Some(StepUncertainty {
-            formula: "that of the largest".to_owned(),
+            formula: "that of the largest; of r_m if R is known: √(u² + (f·u_s)²)".to_owned(),
             shares: Vec::new(),
             standard,
             coverage: k,

@@ -12,13 +12,13 @@
 
 use super::{legs, measured};
 use crate::assess::assessment::{
-    Change, CheckResult, ConnectionAssessment, Deciding, Ends, SettledHow,
+    Change, CheckResult, ConnectionAssessment, Deciding, Ends, SettledHow, Value,
 };
 use crate::assess::notes::Notes;
 use crate::quantity::TemperatureDifference;
 use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Visit};
-use crate::vocabulary::CheckId;
+use crate::vocabulary::{CheckId, ValueName};
 
 /// Currents that differ by less than this fraction count as the same (our choice, no source).
 const ONE_CURRENT: f64 = 0.02;
@@ -165,9 +165,11 @@ fn ends(
     let value = rise.map(|r| r.value.kelvin());
     let expanded = rise.map_or(0.0, |r| r.expanded.kelvin());
     let tau = rules.thermal.longest_time_constant_min.value;
-    let minutes = minutes_under_load(connection).filter(|_| unknown);
+    // Where the rises are too small to show anything, they may still be growing.
+    let minutes = minutes_under_load(connection);
+    let bounded = unknown || how == SettledHow::TooUncertain;
     let read = connection.measured_at_rated.map(|m| m.value.kelvin());
-    let grown = match (unknown, minutes) {
+    let grown = match (bounded, minutes) {
         (false, _) => value,
         (true, Some(minutes)) => value
             .zip(read.or(value))
@@ -234,17 +236,34 @@ fn change(
         .filter(|c| c.place.as_ref() == Some(&connection.place));
     growing.extend(differences.filter_map(|c| {
         let now = c.value?;
-        let read = match c.values.get(&crate::vocabulary::ValueName::Measured) {
-            Some(crate::assess::assessment::Value::Difference(d)) => d.kelvin(),
-            _ => now,
+        let number = |name| match c.values.get(&name) {
+            Some(Value::Difference(d)) => Some(d.kelvin()),
+            Some(Value::Number(n)) => Some(*n),
+            _ => None,
         };
-        Some(Growing {
+        // What was read, at rated current: `now` may contain what the hotter one still grows by.
+        let read = number(ValueName::Measured).unwrap_or(now);
+        let factor = number(ValueName::Factor).unwrap_or(1.0);
+        // Another connection than the hotter one of the pair grows from its own difference.
+        let own = || match (c.values.get(&ValueName::Round), c.values.get(&ValueName::Cool)) {
+            (Some(Value::Count(round)), Some(Value::Temperature(cool))) => {
+                let mut rounds = connection.rounds.iter();
+                let own = rounds.find(|r| r.round == *round && r.trusted)?;
+                Some((own.temperature - *cool).kelvin().min(read))
+            }
+            _ => None,
+        };
+        let read = match c.connections.first() == Some(&connection.id) {
+            true => read,
+            false => own()?,
+        };
+        (read > 0.0).then_some(Growing {
             check: CheckId::LegDifference,
             bands: &thermal.leg_difference,
             offset: 0.0,
             now,
-            read: now,
-            factor: if read > 0.0 { now / read } else { 1.0 },
+            read: factor * read,
+            factor,
             kept: 0.0,
         })
     }));

@@ -180,7 +180,8 @@ fn graded_rise(
     measured
         .into_iter()
         .chain(scaled)
-        .reduce(|most, next| if next.value > most.value { next } else { most })
+        // Of equal ones the scaled one, whose uncertainty has every part.
+        .reduce(|most, next| if next.value >= most.value { next } else { most })
 }
 
 /// The largest rise as it was read, less what the connection keeps without load.
@@ -390,6 +391,10 @@ impl Here<'_> {
         let rise = connection.rise_at_rated?;
         let last = rises_in(connection, &self.load.judged).next_back()?.0;
         let u = rise.expanded.kelvin() / self.rules.thermal.coverage_factor.value;
+        // What a slow part of the device adds to the uncertainty is in proportion to this rise, and
+        // nothing that the thermometer or the current could improve.
+        let slow = connection.slow.kelvin();
+        let u = ((u - slow) * (u + slow)).max(0.0).sqrt();
         let current_a = *self.load.largest.get(last.round)?;
         Some(Reading::of(self.load, rise.value.kelvin(), u, current_a))
     }

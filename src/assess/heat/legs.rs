@@ -4,15 +4,18 @@
 //! other leg, and with another kind only if that leg has no matching part there.
 //!
 //! It is taken from the latest round near the largest current, or from a later one if that shows a
-//! worse difference, and graded by the difference to be expected at rated load: the one read, times
-//! the mean of (I_r/I)ⁿ for the largest current I up to then. There is no threshold at some share
-//! of the rated current, so a reading at a lower current is never graded better.
+//! worse difference, and graded by the difference to be expected when all has settled at rated load:
+//! the one read, times the mean of (I_r/I)ⁿ for the largest current I up to then, and times what the
+//! rise of the hotter connection still grows by its own curve. The legs of a place warm up alike, so
+//! that one curve serves both; a curve of its own for the cooler one would add the noise of another
+//! fit, and count as a difference what only one of the two shows. There is no threshold at some
+//! share of the rated current, so a reading at a lower current is never graded better.
 //!
 //! What a connection keeps without load beyond its place is taken off ([`without_load`]).
 //!
 //! [`without_load`]: super::without_load
 //!
-//! The air temperature does not enter, so a wrong one cannot hide a difference. The thermometer's
+//! The air temperature enters only in the growth, so a wrong one cannot hide a difference. The thermometer's
 //! bias does not enter either, because both readings have it in common; only its repeatability and
 //! the surfaces' emissivities make a difference uncertain.
 
@@ -20,7 +23,9 @@ use super::held::{Held, over};
 use super::places::{by_place, carrying};
 use super::rated::Load;
 use super::would_show::{self, Reading};
-use crate::assess::assessment::{CheckResult, ConnectionAssessment, Estimate, RoundValue, Value};
+use crate::assess::assessment::{
+    CheckResult, ConnectionAssessment, Estimate, Growth, RoundValue, Value,
+};
 use crate::assess::notes::Notes;
 use crate::assess::thermal::uncertainty::root_sum_square;
 use crate::quantity::{Temperature, TemperatureDifference};
@@ -76,7 +81,7 @@ fn own((connection, round): Seen) -> Temperature {
     round.temperature + TemperatureDifference::from_kelvin(-kept)
 }
 
-/// Hotter and cooler connection of the pair with the largest difference on different legs.
+/// Hotter and cooler connection of the pair with the largest settled difference on different legs.
 struct Pair<'a> {
     hot: Seen<'a>,
     cool: Seen<'a>,
@@ -86,6 +91,28 @@ struct Pair<'a> {
 impl Pair<'_> {
     fn difference(&self) -> TemperatureDifference {
         own(self.hot) - own(self.cool)
+    }
+
+    /// What the hotter connection's rise grows until it is settled.
+    fn growth(&self) -> Growth {
+        self.hot.0.growth.unwrap_or(Growth {
+            factor: 1.0,
+            standard: 0.0,
+        })
+    }
+
+    /// The part of the difference that grows, kelvin: it is no more than the hotter connection's own
+    /// rise, even if the cooler one reads colder than the air.
+    fn grows(&self) -> f64 {
+        let kept = self.hot.0.without_load.map_or(0.0, |e| e.value.kelvin());
+        let own = self.hot.1.rise.map(|rise| rise.value.kelvin() - kept);
+        own.map_or(0.0, |own| self.difference().kelvin().min(own))
+    }
+
+    /// The difference when settled at the current of the round, kelvin: never less than was read.
+    fn settled(&self) -> f64 {
+        let read = self.difference().kelvin();
+        read.max(self.growth().factor * self.grows())
     }
 
     /// Its standard uncertainty, kelvin. What the whole place keeps without load is in both readings.
@@ -108,7 +135,7 @@ struct Leg<'a> {
     cool: Seen<'a>,
 }
 
-/// The pair with the largest difference in one place and round; among equal ones the first in the
+/// The pair with the largest settled difference in one place and round; among equal ones the first in the
 /// visit's order.
 fn widest<'a>(
     place: &Place,
@@ -148,7 +175,7 @@ fn widest<'a>(
             if pair.difference().kelvin() >= 0.0
                 && best
                     .as_ref()
-                    .is_none_or(|best| pair.difference() > best.difference())
+                    .is_none_or(|best| pair.settled() > best.settled())
             {
                 best = Some(pair);
             }
@@ -192,6 +219,16 @@ fn finding(
     let measured = pair.difference().kelvin();
     let u_measured = pair.uncertainty(k);
     let (value, u, factor) = load.difference_at_rated(measured, u_measured, pair.round);
+    let growth = pair.growth();
+    let grows = factor * pair.grows();
+    let settles = growth.factor * grows > value;
+    let (value, u) = match settles {
+        true => (
+            growth.factor * grows,
+            libm::hypot(growth.factor * u, grows * growth.standard),
+        ),
+        false => (value, u),
+    };
     let seen = measured > k * u_measured;
     let grade = if seen {
         bands.grade(value).0
@@ -206,6 +243,7 @@ fn finding(
         u_k: u_measured,
         current_a: load.largest.get(pair.round).copied().unwrap_or(0.0),
         hidden: pair.hot.0.hidden.unwrap_or(0.0),
+        growth,
     };
     let mut finding = CheckResult {
         would_show: would_show::against(bands, reading, load, rules),
@@ -249,6 +287,11 @@ fn finding(
         finding
             .values
             .insert(ValueName::Factor, Value::Number(factor));
+    }
+    if settles {
+        finding
+            .values
+            .insert(ValueName::Growth, Value::Number(growth.factor));
     }
     finding
 }

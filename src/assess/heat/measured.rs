@@ -283,6 +283,8 @@ fn whole(
     });
     let seen = at_rated.as_ref().is_some_and(|a| a.seen);
     let rise = at_rated.as_ref().and_then(|a| a.rise);
+    let growth = at_rated.as_ref().and_then(|a| a.growth);
+    let slow = at_rated.as_ref().map_or(0.0, |a| a.slow_k);
     let limit = limit(circuit, connection, rules);
     let hidden = insulation::hidden(circuit, connection);
     let projected_rise = at_rated
@@ -301,6 +303,8 @@ fn whole(
         rated_by: rise.map(|(_, by)| by),
         rise_seen: seen,
         measured_at_rated: at_rated.and_then(|a| a.measured),
+        growth,
+        slow: TemperatureDifference::from_kelvin(slow),
         hidden,
         projected_rise,
         projected,

@@ -16,9 +16,9 @@
 
 use super::readings::Thermometer;
 use super::without_load::{self, less};
-use crate::assess::assessment::{Estimate, RatedBy, RoundValue, Settled, SettledHow};
+use crate::assess::assessment::{Estimate, Growth, RatedBy, RoundValue, Settled, SettledHow};
 use crate::assess::thermal::load_scaling::{self, Exponents, Factor};
-use crate::assess::thermal::settle;
+use crate::assess::thermal::{settle, uncertainty};
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, HalfWidth, Heat, InstrumentKind, Reading, Visit};
@@ -129,7 +129,7 @@ impl Load {
     /// Standard uncertainty of a current.
     pub fn u_current(&self, current: Current) -> Current {
         let (share, least) = self.accuracy;
-        Current::from_ampere(crate::assess::thermal::uncertainty::rectangular(
+        Current::from_ampere(uncertainty::rectangular(
             (share * current.ampere()).max(least),
         ))
     }
@@ -209,6 +209,10 @@ pub(crate) struct AtRated {
     pub seen: bool,
     /// The measured rise at rated load.
     pub measured: Option<Estimate>,
+    /// How the measured rise grows to the settled one.
+    pub growth: Option<Growth>,
+    /// Part of the standard uncertainty of `rise` for a slow part of the device, kelvin.
+    pub slow_k: f64,
     /// The largest of the known rises, with what the connection keeps without load.
     pub projected: Option<Estimate>,
     /// Round of the measured rise.
@@ -256,7 +260,8 @@ impl Curve<'_> {
         let k = self.coverage();
         let (mut points, heating) = self.points();
         let fitted = settle::fit(&points, &heating);
-        let settled = settled(&fitted, k);
+        let slow = self.slow(&points);
+        let settled = settled(&fitted, k, slow);
         let determined = settled.filter(|s| s.how.is_settled());
         let least = match determined {
             Some(_) if steady(&points) => None,
@@ -274,11 +279,24 @@ impl Curve<'_> {
         };
         let seen = measured.as_ref().is_some_and(|(_, r)| self.seen_in(*r));
         let bound = settled.and_then(|s| self.bound(s, whole.as_ref()));
+        let curve = match rise {
+            Some((_, RatedBy::LeastSettled)) => least.map(|(_, s)| s),
+            _ => determined,
+        };
+        let growth = rise
+            .zip(measured.as_ref())
+            .zip(curve)
+            .and_then(|((rise, (measured, _)), curve)| {
+                let kept = self.kept.map_or(0.0, |e| e.value.kelvin());
+                growth(rise.0, measured, curve, (kept, k))
+            });
         // A rise within its uncertainty that was scaled from little load means nothing.
         let significant = seen || self.load.enough;
         let measured = measured.filter(|_| significant);
         AtRated {
             seen,
+            growth,
+            slow_k: curve.map_or(0.0, |s| self.slow_at_rated(s)),
             settled: determined.or(bound),
             rise: rise.filter(|_| significant),
             measured_round: measured.as_ref().map(|(_, r)| *r),
@@ -286,6 +304,31 @@ impl Curve<'_> {
             projected: projected.filter(|_| significant).map(|(e, _)| e),
             least,
         }
+    }
+
+    /// Standard uncertainty of a settled rise for a slow part of the device, as a share of it.
+    ///
+    /// The case and the wall behind it warm up much more slowly than the joint. If that is a part of
+    /// the rise, the rounds of an hour hardly show it, and the curve of one body ends too low by up
+    /// to what is still to come of that part. Every share up to the largest is equally likely.
+    fn slow(&self, points: &[settle::LoadPoint]) -> f64 {
+        let thermal = &self.rules.thermal;
+        let Some(last) = points.last() else {
+            return 0.0;
+        };
+        // Since the current has been near the last one.
+        let less = |p: &&settle::LoadPoint| p.current_a < NEAR_LARGEST * last.current_a;
+        let since = points.iter().rev().find(less).map_or(0.0, |p| p.minutes);
+        let minutes = last.minutes - since;
+        let left = libm::exp(-minutes / thermal.slow_time_constant_min.value);
+        uncertainty::rectangular(thermal.slow_share.value * left)
+    }
+
+    /// The part for a slow part of the device at rated load, kelvin.
+    fn slow_at_rated(&self, settled: Settled) -> f64 {
+        let slow = settled.slow.kelvin();
+        let scaled = self.load.at_rated(slow, 0.0, settled.current);
+        scaled.map_or(slow, |s| s.rise.kelvin())
     }
 
     fn estimate(&self, scaled: &load_scaling::Scaled) -> Estimate {
@@ -317,9 +360,15 @@ impl Curve<'_> {
         [
             determined.and_then(|s| Some((scaled(&s)?, RatedBy::Settled))),
             least.map(|e| (e, RatedBy::LeastSettled)),
-            measured
-                .as_ref()
-                .map(|(e, _)| (self.estimate(e), RatedBy::Measured)),
+            measured.as_ref().map(|(e, _)| {
+                let mut measured = self.estimate(e);
+                let slow = k * determined.map_or(0.0, |s| self.slow_at_rated(s));
+                if slow > 0.0 {
+                    let u = libm::hypot(measured.expanded.kelvin(), slow);
+                    measured.expanded = TemperatureDifference::from_kelvin(u);
+                }
+                (measured, RatedBy::Measured)
+            }),
         ]
         .into_iter()
         .flatten()
@@ -482,6 +531,7 @@ impl Curve<'_> {
         let k = self.coverage();
         let air = value.air?;
         let end = points.len() - 1;
+        let slow = self.slow(points);
         let reduced = |lower_k: f64| {
             self.thermometer
                 .reduce(round, self.connection, reading, lower_k)
@@ -494,7 +544,8 @@ impl Curve<'_> {
             }
             points[end].rise_k = rise;
             points[end].u_rise_k = r.u_rise() * r.coverage(k) / k;
-            settled(&settle::fit_eased(points, heating, EASE), k).filter(|s| s.how.is_settled())
+            settled(&settle::fit_eased(points, heating, EASE), k, slow)
+                .filter(|s| s.how.is_settled())
         };
         // Kelvin of the surface per displayed kelvin.
         let slope = reduced(0.0).corrected.map_or(1.0, |c| c.by_shown);
@@ -567,7 +618,27 @@ fn steady(points: &[settle::LoadPoint]) -> bool {
         .all(|p| p.current_a >= (1.0 - ONE_CURRENT) * largest)
 }
 
-fn settled(fit: &settle::Settling, coverage: f64) -> Option<Settled> {
+/// By how much what was read grows to the settled rise at rated load. A last reading below the curve
+/// is no growth, only scatter.
+fn growth(
+    rise: Estimate,
+    measured: &load_scaling::Scaled,
+    curve: Settled,
+    (kept_k, coverage): (f64, f64),
+) -> Option<Growth> {
+    let settled_k = curve.rise.value.kelvin() - kept_k;
+    let rise_k = rise.value.kelvin();
+    let last_k = rise_k * (1.0 - curve.to_go.value.kelvin() / settled_k);
+    let factor = (rise_k / last_k.max(measured.rise.kelvin())).max(1.0);
+    let u_to_go = curve.to_go.expanded.kelvin() / coverage;
+    let standard = u_to_go / settled_k * factor;
+    (settled_k > 0.0 && last_k > 0.0 && factor.is_finite() && standard.is_finite())
+        .then_some(Growth { factor, standard })
+}
+
+/// A settled rise from a fit; `slow` is the share of it that is its standard uncertainty for a slow
+/// part of the device.
+fn settled(fit: &settle::Settling, coverage: f64, slow: f64) -> Option<Settled> {
     let how = match fit.how {
         settle::How::Solved => SettledHow::TwoRounds,
         settle::How::Fitted => SettledHow::LeastSquares,
@@ -577,11 +648,21 @@ fn settled(fit: &settle::Settling, coverage: f64) -> Option<Settled> {
         settle::How::Contradictory => SettledHow::Contradictory,
         settle::How::TooFew => SettledHow::OneRound,
     };
+    let slow = match how.is_settled() {
+        true => slow * fit.rise_k?.abs(),
+        false => 0.0,
+    };
+    let u = libm::hypot(fit.u_rise_k, slow);
     Some(Settled {
         rise: Estimate {
             value: TemperatureDifference::from_kelvin(fit.rise_k?),
-            expanded: TemperatureDifference::from_kelvin(coverage * fit.u_rise_k),
+            expanded: TemperatureDifference::from_kelvin(coverage * u),
         },
+        to_go: Estimate {
+            value: TemperatureDifference::from_kelvin(fit.to_go_k.unwrap_or(0.0)),
+            expanded: TemperatureDifference::from_kelvin(coverage * fit.u_to_go_k),
+        },
+        slow: TemperatureDifference::from_kelvin(slow),
         time_constant_min: fit.time_constant_min,
         current: Current::from_ampere(fit.reference_a),
         how,

@@ -37,6 +37,9 @@ pub(crate) struct Then<'a> {
     pub rise: Estimate,
     /// Rated current at that time.
     pub rated: Current,
+    /// Part of its standard uncertainty for a slow part of the device, kelvin at the present rated
+    /// current.
+    pub slow_k: f64,
     /// Serial number of the thermometer, and the standard uncertainty of its bias as it was read.
     pub bias: Option<(&'a str, f64)>,
     /// Factor that scales the earlier rise to the present rated current: mean of (I_now/I_then)ⁿ.
@@ -61,6 +64,17 @@ pub(crate) fn common(then: &Then, now: &ConnectionAssessment, thermometer: Optio
     let same = then.bias.filter(|(serial, _)| Some(*serial) == thermometer);
     let both = same.zip(bias(now));
     both.map_or(0.0, |((_, then), now)| (STAYS * then * now).sqrt())
+}
+
+/// What a slow part of the device adds to the uncertainty of a change, kelvin: it is the same error
+/// at every visit, and only what it differs by, because of another rise or another time, is left.
+pub(crate) fn slow(then: &Then, now: &ConnectionAssessment) -> f64 {
+    (now.slow.kelvin() - then.slow_k).abs()
+}
+
+/// A standard uncertainty without its part for a slow part of the device, kelvin.
+pub(crate) fn without_slow(u: f64, slow: f64) -> f64 {
+    ((u - slow) * (u + slow)).max(0.0).sqrt()
 }
 
 pub(crate) fn judge(
@@ -95,14 +109,8 @@ pub(crate) fn judge(
         let Some(mut finding) = series
             .iter()
             .map(|then| {
-                let common = common(then, connection, thermometer);
-                change(
-                    connection,
-                    then,
-                    (now, common),
-                    circuit.charger.load(),
-                    rules,
-                )
+                let rated = circuit.charger.load();
+                change(connection, then, (now, thermometer), rated, rules)
             })
             .max_by(|a, b| {
                 let more =
@@ -117,7 +125,8 @@ pub(crate) fn judge(
         };
         compared = true;
         finding.circuit = Some(circuit.id.clone());
-        let past = past(&series, today, now, rules.thermal.coverage_factor.value);
+        let k = rules.thermal.coverage_factor.value;
+        let past = past(&series, today, (now, connection.slow), k);
         let trend = trend::trend(&past);
         if let Some(trend) = &trend
             && let Some(date) = reaches(trend, now, connection, rules, &mut finding)
@@ -221,6 +230,7 @@ impl<'a> History<'a> {
                         expanded: TemperatureDifference::from_kelvin(expanded),
                     },
                     rated: found.rated,
+                    slow_k: factor.mean * found.found.slow.kelvin(),
                     bias: found.thermometer.as_deref().zip(bias(&found.found)),
                     factor: factor.mean,
                 });
@@ -230,23 +240,31 @@ impl<'a> History<'a> {
     }
 }
 
-/// The change since one earlier visit, graded; `now` is the rise with the part of its standard
-/// uncertainty that is the same error as then.
+/// The change since one earlier visit, graded; `now` is the rise and the serial number of the
+/// thermometer.
 fn change(
     connection: &ConnectionAssessment,
     then: &Then,
-    (now, common): (Estimate, f64),
+    (now, thermometer): (Estimate, Option<&str>),
     rated: Current,
     rules: &Rules,
 ) -> CheckResult {
     let bands = &rules.thermal.worse_than_before;
     let k = rules.thermal.coverage_factor.value;
     let standard = |e: &Estimate| (e.value.kelvin(), e.expanded.kelvin() / k);
-    let (value, u, grade) = [Some(now), connection.measured_at_rated]
+    let common = common(then, connection, thermometer);
+    let slow = slow(then, connection);
+    let (was, u_then) = standard(&then.rise);
+    let was = (was, without_slow(u_then, then.slow_k));
+    let (now_k, u_now) = standard(&now);
+    let settled = (now_k, without_slow(u_now, connection.slow.kelvin()));
+    // A measured rise has no part for what is still to come.
+    let measured = connection.measured_at_rated.as_ref().map(standard);
+    let (value, u, grade) = [Some(settled), measured]
         .into_iter()
         .flatten()
-        .map(|now| {
-            let change = trend::change_with(standard(&then.rise), standard(&now), common);
+        .map(|(is, u)| {
+            let change = trend::change_with(was, (is, libm::hypot(u, slow)), common);
             // A change within its own uncertainty is not significant.
             let grade = if change.change_k > k * change.standard_k {
                 bands.grade(change.change_k).0
@@ -329,21 +347,23 @@ fn reaches(
     Some(day)
 }
 
-/// A series with today's value at its end, for computing a slope.
+/// A series with today's value, and its standard uncertainty for a slow part of the device, at its
+/// end, for computing a slope. That part is the same error at every visit, so that it counts in none.
 pub(crate) fn past(
     series: &[Then],
     today: NaiveDate,
-    now: Estimate,
+    (now, slow): (Estimate, TemperatureDifference),
     coverage: f64,
 ) -> Vec<trend::Past> {
+
     series
         .iter()
-        .map(|t| (t.date, t.rise))
-        .chain([(today, now)])
-        .map(|(date, rise)| trend::Past {
+        .map(|t| (t.date, t.rise, t.slow_k))
+        .chain([(today, now, slow.kelvin())])
+        .map(|(date, rise, slow)| trend::Past {
             day: f64::from(date.num_days_from_ce()),
             rise_k: rise.value.kelvin(),
-            u_rise_k: rise.expanded.kelvin() / coverage,
+            u_rise_k: without_slow(rise.expanded.kelvin() / coverage, slow),
         })
         .collect()
 }

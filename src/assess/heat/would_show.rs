@@ -3,7 +3,7 @@
 //! repaired is `cannot-tell`, whatever it found.
 
 use super::rated::Load;
-use crate::assess::assessment::{CheckResult, Limitation, Value, WouldShow};
+use crate::assess::assessment::{CheckResult, Growth, Limitation, Value, WouldShow};
 use crate::assess::notes::Notes;
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::{Bands, Rules};
@@ -26,6 +26,8 @@ pub(crate) struct Reading {
     pub current_a: f64,
     /// Share of the fault that was not visible where it was read.
     pub hidden: f64,
+    /// By how much it grows until it is settled.
+    pub growth: Growth,
 }
 
 impl Reading {
@@ -39,17 +41,23 @@ impl Reading {
             u_k: own.sqrt() / factor,
             current_a,
             hidden: 0.0,
+            growth: Growth {
+                factor: 1.0,
+                standard: 0.0,
+            },
         }
     }
 
     /// The smallest fault, kelvin at rated current, of which at least `watch_k` is found with 95 %
     /// probability.
     ///
-    /// It is found if what was read exceeds its expanded uncertainty and, scaled by f, `watch_k`, or
-    /// exceeds `watch_k` as read: x ≥ min(w, max(w/f, k·u)). A fault D gives x = D/f ± u, and f is
+    /// It is found if what was read exceeds its expanded uncertainty and, settled and scaled by f,
+    /// `watch_k`, or exceeds `watch_k` as read: x ≥ min(w, max(w/f, k·u)). A fault D gives x = D/f ± u, and f is
     /// known to its relative uncertainty: D = f·x + 1.645·f·√(u² + (x·u_f/f)²).
     fn smallest(&self, load: &Load, watch_k: f64, coverage: f64) -> f64 {
         let (factor, relative) = scale(load, self.current_a);
+        let factor = factor * self.growth.factor;
+        let relative = libm::hypot(relative, self.growth.standard / self.growth.factor);
         let seen = (watch_k / factor).max(coverage * self.u_k).min(watch_k);
         let visible = 1.0 - self.hidden;
         factor * (seen + Z_95_ONE_SIDED * libm::hypot(self.u_k, seen * relative)) / visible

@@ -379,6 +379,8 @@ fn thermal(at: At) -> Option<Thermal> {
     let pattern = m.read("pattern", |a| a.sourced(|a| a.grade()));
     let still_climbing_k_per_h = m.read("still_climbing", number(Kind::RATE));
     let longest_time_constant_min = m.read("longest_time_constant", minutes);
+    let slow_share = m.read("slow_share", number(Kind::SHARE));
+    let slow_time_constant_min = m.read("slow_time_constant", minutes);
     let spot_share = m.read("spot_share", number(Kind::SPOT_SHARE));
     let hottest_air_c = m.read("hottest_air", celsius);
     let least_emissivity = m.read("least_emissivity", number(Kind::EMISSIVITY));
@@ -449,6 +451,8 @@ fn thermal(at: At) -> Option<Thermal> {
         pattern: pattern?,
         still_climbing_k_per_h: still_climbing_k_per_h?,
         longest_time_constant_min: longest_time_constant_min?,
+        slow_share: slow_share?,
+        slow_time_constant_min: slow_time_constant_min?,
         spot_share: spot_share?,
         hottest_air_c: hottest_air_c?,
         surfaces: surfaces?,

@@ -247,6 +247,8 @@ fn found(
         measured_at_rated: None,
         without_load: None,
         rise_at_rated: Some(estimate(rated, 3.3)),
+        growth: None,
+        slow: k(0.0),
         hidden: None,
         projected_rise: Some(estimate(rated, 3.3)),
         projected: Some(Temperature::from_celsius(projected)),
@@ -407,6 +409,8 @@ pub fn case() -> Case {
         how,
         rate_k_per_h: None,
         wait_min: None,
+        to_go: estimate(0.5, 0.4),
+        slow: k(0.0),
     };
     let bay_1 = CircuitAssessment {
         id: "bay-1".to_owned(),
@@ -451,7 +455,9 @@ pub fn case() -> Case {
             measured_at_rated: None,
             without_load: None,
             rise_at_rated: None,
-            hidden: None,
+            growth: None,
+            slow: k(0.0),
+        hidden: None,
             projected_rise: None,
             projected: None,
             limit: None,

@@ -94,6 +94,8 @@ pub(super) struct Spread {
     pub(super) common: f64,
     pub(super) tau: f64,
     pub(super) covariance: f64,
+    /// Of the heat still to come after the last round, for independent and for common errors.
+    pub(super) to_go: [f64; 2],
 }
 
 impl Run {
@@ -407,8 +409,11 @@ impl Run {
     pub(super) fn spread(&self, best: &Candidate) -> Option<Spread> {
         let (mut a, mut b, mut c) = (0.0, 0.0, 0.0);
         let (mut common_f, mut common_j) = (0.0, 0.0);
+        // Derivatives of what is still to come after the last round, R·(h − f) − g, by R and τ.
+        let (mut by_r, mut by_tau) = (0.0, 0.0);
         self.walk(best.tau, |p, f, _, df, dg| {
             let j = (best.r * df + dg) / best.tau;
+            (by_r, by_tau) = (p.heat - f, -j);
             a += p.w * f * f;
             b += p.w * f * j;
             c += p.w * j * j;
@@ -428,9 +433,18 @@ impl Run {
         } else {
             1.0
         };
+        let (common_r, common_tau) = (
+            rr * common_f + rt * common_j,
+            rt * common_f + tt * common_j,
+        );
+        let to_go = rr * by_r * by_r + 2.0 * rt * by_r * by_tau + tt * by_tau * by_tau;
         Some(Spread {
             independent: (rr * birge).sqrt(),
-            common: (rr * common_f + rt * common_j).abs(),
+            common: common_r.abs(),
+            to_go: [
+                (to_go * birge).max(0.0).sqrt(),
+                (by_r * common_r + by_tau * common_tau).abs(),
+            ],
             tau: (tt * birge).sqrt(),
             covariance: rt * birge,
         })

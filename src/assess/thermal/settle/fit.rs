@@ -60,6 +60,8 @@ pub struct Settling {
     /// Distance of the last round from the settled rise at its own current, kelvin; 0 on a plateau,
     /// `None` if unknown.
     pub to_go_k: Option<f64>,
+    /// Its standard uncertainty, kelvin.
+    pub u_to_go_k: f64,
     /// Rate of the rise at the last round according to the fit, kelvin per hour; `None` if unknown.
     pub rate_k_per_h: Option<f64>,
     /// Current to which `rise_k` refers, ampere.
@@ -204,6 +206,7 @@ pub(in crate::assess) fn fit_eased(points: &[LoadPoint], heating: &Heating, ease
         covariance: Some(spread.covariance),
         last_rise_k: now,
         to_go_k: Some(to_go),
+        u_to_go_k: libm::hypot(run.combined(spread.to_go[0], spread.to_go[1]), moment * last.heat),
         rate_k_per_h: Some(60.0 * to_go / best.tau),
         ..found
     }
@@ -224,6 +227,7 @@ fn nothing() -> Settling {
         time_constant_at_most_min: None,
         last_rise_k: 0.0,
         to_go_k: None,
+        u_to_go_k: 0.0,
         rate_k_per_h: None,
         reference_a: 0.0,
         chi_squared: 0.0,

@@ -225,7 +225,11 @@ fn a_closed_cover_is_compared_with_what_may_be_touched() {
 fn a_leg_difference_is_that_of_the_settled_rises() {
     // Bodies of one time constant τ, read at 15 and 65 minutes: of a difference of 6 K between the
     // settled rises 6·(1 − e^(−65/τ)) is read. With 40 minutes that is 4.82 K.
-    for (tau, hot, cool) in [(10.0_f64, 20.0, 14.0), (25.0, 20.0, 14.0), (40.0, 16.0, 10.0)] {
+    for (tau, hot, cool) in [
+        (10.0_f64, 20.0, 14.0),
+        (25.0, 20.0, 14.0),
+        (40.0, 16.0, 10.0),
+    ] {
         let mut visit = plain([hot, cool]);
         exact(&mut visit);
         for (round, minutes) in [(1, 15.0), (2, 65.0)] {

@@ -181,10 +181,7 @@ const VISITS: usize = 300;
 fn sound_circuits_are_rarely_incomplete_or_watched() {
     let kinds = [
         ("a gun of 2 K", GUN),
-        (
-            "an imager of 1 K",
-            IMAGER,
-        ),
+        ("an imager of 1 K", IMAGER),
         (
             "48 A",
             Kind {
@@ -268,7 +265,11 @@ fn settled_rises_are_within_their_uncertainty() {
     for (i, slow) in [None, Some(SLOW)].into_iter().enumerate() {
         for (j, rises) in [[5.0, 14.0], [15.0, 35.0]].into_iter().enumerate() {
             for (k, kind) in [GUN, IMAGER].into_iter().enumerate() {
-                let kind = Kind { rises, slow, ..kind };
+                let kind = Kind {
+                    rises,
+                    slow,
+                    ..kind
+                };
                 let covered = covered(&kind, 100 + 4 * i as u64 + 2 * j as u64 + k as u64);
                 let name = format!("{slow:?} {rises:?} {} K", kind.half_width);
                 println!("{name}: {covered:.3} covered");

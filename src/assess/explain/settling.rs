@@ -34,7 +34,10 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
         }
         if settled.slow.kelvin() > 0.0 {
             let thermal = &about.rules.thermal;
-            let (share, slow) = (thermal.slow_share.value, thermal.slow_time_constant_min.value);
+            let (share, slow) = (
+                thermal.slow_share.value,
+                thermal.slow_time_constant_min.value,
+            );
             inputs.push(input("p", "largest share of a slow part", share, "1"));
             inputs.push(input("τ_s", "its time constant", slow, "min"));
         }

@@ -245,7 +245,10 @@ fn change(
         let read = number(ValueName::Measured).unwrap_or(now);
         let factor = number(ValueName::Factor).unwrap_or(1.0);
         // Another connection than the hotter one of the pair grows from its own difference.
-        let own = || match (c.values.get(&ValueName::Round), c.values.get(&ValueName::Cool)) {
+        let own = || match (
+            c.values.get(&ValueName::Round),
+            c.values.get(&ValueName::Cool),
+        ) {
             (Some(Value::Count(round)), Some(Value::Temperature(cool))) => {
                 let mut rounds = connection.rounds.iter();
                 let own = rounds.find(|r| r.round == *round && r.trusted)?;

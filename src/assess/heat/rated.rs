@@ -283,13 +283,13 @@ impl Curve<'_> {
             Some((_, RatedBy::LeastSettled)) => least.map(|(_, s)| s),
             _ => determined,
         };
-        let growth = rise
-            .zip(measured.as_ref())
-            .zip(curve)
-            .and_then(|((rise, (measured, _)), curve)| {
-                let kept = self.kept.map_or(0.0, |e| e.value.kelvin());
-                growth(rise.0, measured, curve, (kept, k))
-            });
+        let growth =
+            rise.zip(measured.as_ref())
+                .zip(curve)
+                .and_then(|((rise, (measured, _)), curve)| {
+                    let kept = self.kept.map_or(0.0, |e| e.value.kelvin());
+                    growth(rise.0, measured, curve, (kept, k))
+                });
         // A rise within its uncertainty that was scaled from little load means nothing.
         let significant = seen || self.load.enough;
         let measured = measured.filter(|_| significant);

@@ -355,7 +355,6 @@ pub(crate) fn past(
     (now, slow): (Estimate, TemperatureDifference),
     coverage: f64,
 ) -> Vec<trend::Past> {
-
     series
         .iter()
         .map(|t| (t.date, t.rise, t.slow_k))

@@ -457,7 +457,7 @@ pub fn case() -> Case {
             rise_at_rated: None,
             growth: None,
             slow: k(0.0),
-        hidden: None,
+            hidden: None,
             projected_rise: None,
             projected: None,
             limit: None,

@@ -433,10 +433,7 @@ impl Run {
         } else {
             1.0
         };
-        let (common_r, common_tau) = (
-            rr * common_f + rt * common_j,
-            rt * common_f + tt * common_j,
-        );
+        let (common_r, common_tau) = (rr * common_f + rt * common_j, rt * common_f + tt * common_j);
         let to_go = rr * by_r * by_r + 2.0 * rt * by_r * by_tau + tt * by_tau * by_tau;
         Some(Spread {
             independent: (rr * birge).sqrt(),

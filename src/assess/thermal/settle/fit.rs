@@ -206,7 +206,10 @@ pub(in crate::assess) fn fit_eased(points: &[LoadPoint], heating: &Heating, ease
         covariance: Some(spread.covariance),
         last_rise_k: now,
         to_go_k: Some(to_go),
-        u_to_go_k: libm::hypot(run.combined(spread.to_go[0], spread.to_go[1]), moment * last.heat),
+        u_to_go_k: libm::hypot(
+            run.combined(spread.to_go[0], spread.to_go[1]),
+            moment * last.heat,
+        ),
         rate_k_per_h: Some(60.0 * to_go / best.tau),
         ..found
     }

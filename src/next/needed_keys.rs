@@ -66,11 +66,10 @@ pub(super) fn assumed(starter: &Starter, legs: &str) -> Vec<(MissingKey, String)
     .collect()
 }
 
-/// Possible answers: the words of a choice, or an example.
-pub fn possible(key: MissingKey) -> String {
-    fn words<T: Word>() -> String {
-        let words: Vec<&str> = T::choices().map(|(word, _)| word).collect();
-        words.join(", ")
+/// The words of a choice; none where a value is typed.
+pub fn choices(key: MissingKey) -> Vec<&'static str> {
+    fn words<T: Word>() -> Vec<&'static str> {
+        T::choices().map(|(word, _)| word).collect()
     }
     match key {
         MissingKey::BreakerGroundFault => words::<GroundFault>(),
@@ -87,19 +86,34 @@ pub fn possible(key: MissingKey) -> String {
         | MissingKey::DisconnectInSight
         | MissingKey::DisconnectLockable
         | MissingKey::DisconnectPlaque
-        | MissingKey::RcdDcDetection => "yes, no".to_owned(),
+        | MissingKey::RcdDcDetection => vec!["yes", "no"],
+        _ => Vec::new(),
+    }
+}
+
+/// A value as it is typed, unless it is a mere number.
+pub fn example(key: MissingKey) -> Option<&'static str> {
+    Some(match key {
         MissingKey::BreakerTerminalRating
         | MissingKey::ConductorsInsulation
-        | MissingKey::FeederTerminalRating => "75 °C".to_owned(),
-        MissingKey::ConductorsLength | MissingKey::FeederLength => "55 ft, 17 m".to_owned(),
-        MissingKey::ConductorsSize | MissingKey::FeederSize => "6 AWG, 16 mm²".to_owned(),
-        MissingKey::ConductorsMethod | MissingKey::FeederMethod => "B1, B2, C".to_owned(),
-        MissingKey::FeederLoad | MissingKey::FeederProtectedBy => "60 A".to_owned(),
-        MissingKey::SupplyEarthResistance => "83 Ω".to_owned(),
-        MissingKey::ReceptacleConfiguration => "14-50, 60309-32-2P+E".to_owned(),
-        MissingKey::RcdRating => "30 mA".to_owned(),
-        MissingKey::RcdTripTime => "28 ms".to_owned(),
-        _ => "a number".to_owned(),
+        | MissingKey::FeederTerminalRating => "75 °C",
+        MissingKey::ConductorsLength | MissingKey::FeederLength => "55 ft, 17 m",
+        MissingKey::ConductorsSize | MissingKey::FeederSize => "6 AWG, 16 mm²",
+        MissingKey::ConductorsMethod | MissingKey::FeederMethod => "B1, B2, C",
+        MissingKey::FeederLoad | MissingKey::FeederProtectedBy => "60 A",
+        MissingKey::SupplyEarthResistance => "83 Ω",
+        MissingKey::ReceptacleConfiguration => "14-50, 60309-32-2P+E",
+        MissingKey::RcdRating => "30 mA",
+        MissingKey::RcdTripTime => "28 ms",
+        _ => return None,
+    })
+}
+
+/// Possible answers: the words of a choice, or an example.
+pub fn possible(key: MissingKey) -> String {
+    match choices(key)[..] {
+        [] => example(key).unwrap_or("a number").to_owned(),
+        ref words => words.join(", "),
     }
 }
 

@@ -2,12 +2,14 @@
 
 use crate::certify::CertifyError;
 use crate::certify::ready::NotReady;
+use crate::firm::FirmError;
 use crate::next::copies::CopyError;
 use crate::record::earlier_visits::EarlierError;
 use crate::seal::SealError;
 use crate::seal::identity::IdentityError;
 use crate::yaml::Diagnostics;
 use chrono::NaiveDate;
+use serde_json::{Value, json};
 use thiserror::Error;
 
 /// Why a request has no answer.
@@ -47,7 +49,7 @@ pub enum WebError {
     NoFirm(String),
     /// The firm's file, or a list of numbers, can't be used.
     #[error(transparent)]
-    Firm(#[from] crate::firm::FirmError),
+    Firm(#[from] FirmError),
     /// An earlier visit that can't be used.
     #[error("{file}: {why}\n{}", .why.advice())]
     Earlier {
@@ -85,7 +87,67 @@ pub enum WebError {
     Seal(#[from] SealError),
 }
 
+/// The same for an error of the firm's file.
+pub(super) fn of_firm(why: &FirmError) -> Option<Value> {
+    let (id, values) = match why {
+        FirmError::NoTechnician { name, known } => {
+            ("no-technician", json!({ "name": name, "known": known }))
+        }
+        FirmError::NoInstrument { id, known } => {
+            ("no-instrument", json!({ "name": id, "known": known }))
+        }
+        FirmError::NoRange { known, .. } => ("no-range", json!({ "known": known })),
+        FirmError::Full {
+            device,
+            first,
+            last,
+            ..
+        } => (
+            "numbers-full",
+            json!({ "device": device, "first": first, "last": last }),
+        ),
+        FirmError::Given { number, site, date } => (
+            "number-given",
+            json!({ "number": number, "site": site, "date": date }),
+        ),
+        _ => return None,
+    };
+    Some(json!({ "id": id, "values": values }))
+}
+
 impl WebError {
+    /// The name of the error on the page, which has a sentence of its own for it in each language, and the
+    /// values in that sentence. Other errors are shown as they are.
+    pub(super) fn named(&self) -> Option<Value> {
+        let (id, values) = match self {
+            Self::Request(_) | Self::Files => ("version", json!({})),
+            Self::CodeTooLong => ("code-too-long", json!({})),
+            Self::Fingerprint => ("fingerprint", json!({})),
+            Self::Missing(name) => ("missing", json!({ "name": name })),
+            Self::NotText(name) => ("not-text", json!({ "name": name })),
+            Self::NoFirm(what) => ("no-firm", json!({ "what": what })),
+            Self::Copy(CopyError::TooMany { most }) => ("too-many", json!({ "most": most })),
+            Self::Identity(IdentityError::WrongPassphrase) => ("passphrase", json!({})),
+            Self::Earlier { file, .. } => ("earlier", json!({ "name": file })),
+            Self::StillToCome { file, day } => {
+                ("still-to-come", json!({ "name": file, "day": day }))
+            }
+            Self::Firm(why) => return of_firm(why),
+            Self::NotReady(NotReady::Placeholder { text, .. }) => {
+                ("placeholder", json!({ "text": text }))
+            }
+            Self::NotReady(NotReady::BeforeTheDay { day, .. }) => {
+                ("before-day", json!({ "day": day }))
+            }
+            Self::NotReady(NotReady::BeforeTheLastReading { last, .. }) => {
+                let last = last.format("%Y-%m-%d %H:%M").to_string();
+                ("before-reading", json!({ "at": last }))
+            }
+            _ => return None,
+        };
+        Some(json!({ "id": id, "values": values }))
+    }
+
     /// An earlier visit that can't be used.
     pub(super) fn earlier(file: &str, why: EarlierError) -> Self {
         Self::Earlier {

@@ -1,6 +1,6 @@
 //! The firm's file on the page: whom and what it names, and the numbers that this device has given.
 
-use super::error::WebError;
+use super::error::{WebError, of_firm};
 use super::message::Message;
 use crate::firm::copied::{References, referring};
 use crate::firm::ledger::{self, Purpose};
@@ -97,7 +97,7 @@ impl Number {
         let given = ledger::parse(&self.numbers, Path::new(ledger::NAME))?;
         let year = self.date.year();
         let ranges = firm.as_ref().filter(|firm| !firm.numbers.is_empty());
-        let wrong = |why: FirmError| json!({ "wrong": why.to_string() });
+        let wrong = |why: FirmError| json!({ "wrong": why.to_string(), "error": of_firm(&why) });
         let told = match (&self.number, ranges) {
             (Some(number), _) => match ledger::unused(&given, number) {
                 Err(why) => wrong(why),

@@ -78,10 +78,12 @@ enum Request {
     Code(code::Code),
 }
 
-/// Answers a request: with its result, or with `problems` (as text).
+/// Answers a request: with its result, or with `problems` (as text), and the `error` if the page has a
+/// sentence of its own for it.
 pub fn answer(request: &[u8]) -> Vec<u8> {
-    let answer = answered(request)
-        .unwrap_or_else(|why| Message::without_files(json!({ "problems": why.to_string() })));
+    let answer = answered(request).unwrap_or_else(|why| {
+        Message::without_files(json!({ "problems": why.to_string(), "error": why.named() }))
+    });
     answer.bytes()
 }
 
@@ -279,6 +281,16 @@ mod tests {
         let pin = json!({ "do": "verify", "now": NOW, "pin": "abc" });
         wrong(pin, &[("c.pdf", b"%PDF-")], "64 hexadecimal digits");
         wrong(json!({ "do": "something" }), &[], "reload the page");
+        // Those that the page says in four languages have a name.
+        let named = |head: Value, files: &[(&str, &[u8])]| ask(head, files).head["error"].clone();
+        let visit = example("limited-visit").replace("  rules: us", "  rules: ours.yaml");
+        let photos = ["panel.jpg", "charger.jpg"].map(|file| (file, photo("limited-visit", file)));
+        let photos = photos.each_ref().map(|(n, b)| (*n, b.as_slice()));
+        let lacking = json!({ "do": "certify", "visit": visit, "now": NOW });
+        let missing = json!({ "id": "missing", "values": { "name": "ours.yaml" } });
+        assert_eq!(named(lacking, &photos), missing);
+        let closed = json!({ "do": "open-identity", "passphrase": "another one" });
+        assert_eq!(named(closed, &[("k", &key)])["id"], "passphrase");
     }
 
     #[test]
@@ -318,7 +330,30 @@ mod tests {
             assert!(answers.len() < 30, "{answers:?}");
         };
         assert!(!answers.is_empty());
-        // Questions are asked in the language of the page.
+        assert_eq!(wrong["kind"], "unreadable");
+        // Questions are asked in the language of the page, choices are worded, and the sheet and the
+        // certificate are in it.
+        let german = ask(
+            json!({ "do": "begin", "rules": "us", "number": "2026-0009", "date": "2026-11-02",
+                "facts": facts, "answers": answers, "language": "de" }),
+            &[],
+        );
+        let german = german.head["visit"].as_str().unwrap().to_owned();
+        let read = visit::read(&german, "v", &Accepted).unwrap();
+        assert_eq!(read.print.language, ["de"]);
+        let answered: Vec<_> = answers
+            .iter()
+            .take_while(|(key, _)| key != "conductors.wiring")
+            .collect();
+        assert!(answered.len() < answers.len(), "{answers:?}");
+        let wiring = ask(
+            json!({ "do": "begin", "rules": "us", "number": "2026-0009", "date": "2026-11-02",
+                "facts": facts, "answers": answered, "language": "de" }),
+            &[],
+        );
+        let choices = wiring.head["ask"]["choices"].as_array().unwrap();
+        let conduit = json!({ "word": "conduit", "text": "Einzeladern im Rohr" });
+        assert!(choices.contains(&conduit), "{choices:?}");
         let asked = |language: Option<&str>| {
             let head = json!({ "do": "begin", "rules": "us", "number": "2026-0009", "date": "2026-11-02",
                 "facts": facts, "language": language });

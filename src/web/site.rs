@@ -209,8 +209,49 @@ mod tests {
             "outcome.satisfactory",
             "outcome.satisfactory-with-notes",
             "outcome.unsatisfactory",
+            "box.unreadable",
+            "box.impossible",
+            "box.doubtful",
+            "box.empty",
         ] {
             assert!(english.iter().any(|k| k == key), "{key}");
+        }
+    }
+
+    /// Words for every error that the engine names, and for every choice that certificates have no words
+    /// for.
+    #[test]
+    fn every_language_has_words_for_what_the_engine_names() {
+        use crate::compose::Wording;
+        use crate::next::needed_keys;
+        use crate::vocabulary::{MissingKey, Word};
+        let english = keys(include_str!("../../templates/web/words.js"), "en");
+        let mut named: Vec<String> = include_str!("error.rs")
+            .split("(\"")
+            .filter_map(|after| after.split_once("\", json!"))
+            .map(|(id, _)| format!("error.{id}"))
+            .collect();
+        // Over several lines.
+        named.extend(
+            include_str!("error.rs")
+                .lines()
+                .filter_map(|line| line.trim().strip_prefix('"')?.strip_suffix("\","))
+                .map(|id| format!("error.{id}")),
+        );
+        assert!(named.len() > 15, "{named:?}");
+        for (_, key) in <MissingKey as Word>::TABLE {
+            for word in needed_keys::choices(*key) {
+                if Wording::built_in("en")
+                    .unwrap()
+                    .choice(*key, word)
+                    .is_none()
+                {
+                    named.push(format!("choice.{word}"));
+                }
+            }
+        }
+        for key in named {
+            assert!(english.contains(&key), "{key}");
         }
     }
 }

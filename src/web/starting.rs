@@ -5,11 +5,12 @@ use super::firm;
 use super::message::Message;
 use super::reading;
 use crate::compose::{Speaker, Wording};
+use crate::next::fact::FactError;
 use crate::next::first_visit::{self, Facts};
 use crate::next::needed_keys;
 use crate::next::next_visit::{self, Own};
 use crate::rules::{self, Rules, Starter};
-use crate::visit::{self, Comments};
+use crate::visit::{self, Comments, LANGUAGES};
 use crate::vocabulary::{MissingKey, Word};
 use chrono::NaiveDate;
 use serde::Deserialize;
@@ -35,7 +36,7 @@ pub(super) struct Begin {
     /// The questions that were answered or left out, in order; an empty answer leaves one out.
     #[serde(default)]
     answers: Vec<(String, String)>,
-    /// In which language to ask; English without one.
+    /// In which language to ask and to print; English without one.
     language: Option<String>,
 }
 
@@ -67,7 +68,7 @@ impl Usual {
 }
 
 impl Begin {
-    /// `wrong` (the name of a fact or key) with `why`, or `ask` with the next question, or `visit`. The
+    /// `wrong` (the name of a fact or key) with `why` and its `kind`, or `ask` with the next question, or `visit`. The
     /// firm's file may be among the files.
     pub fn answer(self, files: &[(String, Vec<u8>)]) -> Result<Message, WebError> {
         let firm = firm::among(files)?;
@@ -90,8 +91,13 @@ impl Begin {
         let mut visit = match visit {
             Ok(visit) => visit,
             Err((wrong, why)) => {
+                let kind = match why {
+                    FactError::Range(_) => "impossible",
+                    FactError::Empty => "empty",
+                    _ => "unreadable",
+                };
                 return Ok(Message::without_files(
-                    json!({ "wrong": wrong, "why": why.to_string() }),
+                    json!({ "wrong": wrong, "why": why.to_string(), "kind": kind }),
                 ));
             }
         };
@@ -105,9 +111,18 @@ impl Begin {
             return Ok(Message::without_files(json!({ "ask": {
                 "key": needed.key.word(),
                 "question": words.missing(needed.key),
-                "possible": needed_keys::possible(needed.key),
+                "choices": needed_keys::choices(needed.key).into_iter().map(|word| {
+                    json!({ "word": word, "text": words.choice(needed.key, word) })
+                }).collect::<Value>(),
+                "example": needed_keys::example(needed.key),
                 "usual": needed_keys::usual(needed.key, starter, &facts.legs),
             } })));
+        }
+        if let Some(language) = self
+            .language
+            .filter(|one| LANGUAGES.contains(&one.as_str()))
+        {
+            visit.print.language = vec![language];
         }
         if let Some(firm) = &firm {
             crate::firm::usual(firm, &mut visit);

@@ -4,7 +4,7 @@ import { ask } from "./engine.js";
 import { box, el, wrong } from "./dom.js";
 import { shrunk } from "./photos.js";
 import { kept } from "./store.js";
-import { t } from "./words.js";
+import { language, t } from "./words.js";
 
 const named = (make, model, place) => [make, model, place].map((w) => w.trim().toLowerCase()).join("|");
 
@@ -39,7 +39,7 @@ export function device(visit, places, taken) {
       const named_ = place === "charger" ? { make: value(make), model: value(model) } : {};
       const { head } = await ask({ do: "device", visit: visit(), circuit, place, torque: input.value, ...named_ });
       if (head.wrong) {
-        wrong(input, head.wrong.replaceAll("`", ""));
+        wrong(input, language() === "en" ? head.wrong.replaceAll("`", "") : t("box.unreadable", { value: input.value }));
         return input.focus();
       }
       if (value(model).trim()) {

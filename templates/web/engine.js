@@ -1,4 +1,6 @@
 // Asks the engine, which runs in a worker.
+import { day, t } from "./words.js";
+
 const worker = new Worker("worker.js");
 const waiting = new Map();
 let last = 0;
@@ -13,13 +15,19 @@ worker.addEventListener("error", (event) => {
   waiting.clear();
 });
 
+/** What is wrong by an answer of the engine, in the language of the page if that has a sentence for it. */
+export function said({ error, problems, wrong }) {
+  const values = error && { ...error.values, ...(error.values.day && { day: day(error.values.day) }) };
+  return (error && t(`error.${error.id}`, values)) || problems || wrong;
+}
+
 /** Asks `head` with `files` ([{ name, bytes }]); answers { head, files }. Problems are thrown as text; `head` of such an error is the answer. */
 export function ask(head, files = []) {
   return new Promise((done, fail) => {
     const id = (last += 1);
     waiting.set(id, {
       fail,
-      done: (answer) => (answer.head.problems ? fail(Object.assign(new Error(answer.head.problems), { head: answer.head })) : done(answer)),
+      done: (answer) => (answer.head.problems ? fail(Object.assign(new Error(said(answer.head)), { head: answer.head })) : done(answer)),
     });
     worker.postMessage({ id, message: { head, files } });
   });

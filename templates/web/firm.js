@@ -1,5 +1,5 @@
 // The firm's file on this device, and the certificate numbers that were given here.
-import { ask, today } from "./engine.js";
+import { ask, said, today } from "./engine.js";
 import { box, bytesOf, el, save } from "./dom.js";
 import { kept } from "./store.js";
 import { t } from "./words.js";
@@ -16,7 +16,7 @@ async function numbered(more) {
   const here = await firm();
   const numbers = (await kept.get("numbers")) || "";
   const { head } = await ask({ do: "number", numbers, device: here?.device ?? null, date: today(), ...more }, await firmFile());
-  return head;
+  return head.wrong ? { ...head, wrong: said(head) } : head;
 }
 /** The next free number of this device, or `wrong` with the reason. */
 export const nextNumber = () => numbered({});

@@ -99,7 +99,9 @@ export async function begin(main) {
   const show = (why) => step.replaceChildren(el("pre", { class: "wrong", role: "alert" }, why.message));
   main.append(el("h1", {}, t("inspect.new")), el("p", {}, t("new.about")), form);
   wrong(number.querySelector("input"), proposed.wrong);
-  if (["us", "iec"].includes(ours?.rules)) choose.value = ours.rules;
+  // Without the firm's word for it, those of the place that the browser was made for.
+  const american = /-(US|CA|MX|PR)$/.test(navigator.language) || (language() === "en" && !/-(GB|IE|AU|NZ|IN|ZA)$/.test(navigator.language));
+  choose.value = ["us", "iec"].includes(ours?.rules) ? ours.rules : american ? "us" : "iec";
   choose.addEventListener("change", usual);
   await usual();
 
@@ -109,7 +111,7 @@ export async function begin(main) {
     step.replaceChildren();
     place.replaceChildren(...FACTS.map((name) => {
       const typed = ["inspector", "client", "site"].includes(name);
-      const value = typed ? (name === "inspector" && here?.name) || "" : head.usual[name];
+      const value = typed ? (name === "inspector" && here?.name) || "" : head.usual[name].replace(/ copper$/, "");
       const people = name === "inspector" && ours?.technicians.length ? ours.technicians.map((one) => [one, one]) : undefined;
       const made = box(t(`fact.${name}`), { name, value, options: people, autocomplete: "off", required: typed }, t(`fact.${name}.hint`));
       inputs[name] = made.querySelector("input, select");
@@ -119,7 +121,7 @@ export async function begin(main) {
   }
 
   async function forward() {
-    const open = step.querySelector("input");
+    const open = step.querySelector("input, select");
     if (open && !open.disabled) answers.push([open.name, open.value.trim()]);
     for (const input of Object.values(inputs)) wrong(input, "");
     const facts = Object.fromEntries(FACTS.map((name) => [name, inputs[name].value.trim()]));
@@ -127,7 +129,8 @@ export async function begin(main) {
     if (head.wrong) {
       const input = inputs[head.wrong] || open;
       if (input === open) answers.pop();
-      wrong(input, head.why);
+      // The engine's own sentences are in English.
+      wrong(input, language() === "en" ? head.why.replaceAll("`", "") : t(`box.${head.kind}`, { value: input.value }));
       input.focus();
       return;
     }
@@ -138,9 +141,11 @@ export async function begin(main) {
       wrong(typed, taken);
       return taken ? typed.focus() : keep(head.visit, []);
     }
-    const { key, question, possible, usual: value } = head.ask;
-    const asked = box(question, { name: key, value: value || "", autocomplete: "off" }, `${possible}. ${t("new.skip")}`);
+    const { key, question, choices, example, usual: value } = head.ask;
+    const options = choices.length ? [["", t("new.dontknow")], ...choices.map(({ word, text }) => [word, text ?? t(`choice.${word}`) ?? word])] : undefined;
+    const hint = options ? t("new.skip.choice") : [example && t("new.example", { example }), t("new.skip")].filter(Boolean).join(" ");
+    const asked = box(question, { name: key, value: value || "", options, autocomplete: "off" }, hint);
     step.replaceChildren(el("h2", {}, t("new.more")), asked);
-    asked.querySelector("input").focus();
+    asked.querySelector("input, select").focus();
   }
 }

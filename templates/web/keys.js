@@ -3,7 +3,7 @@ import { ask, now } from "./engine.js";
 import { box, bytesOf, el, save, wrong } from "./dom.js";
 import { kept, persist } from "./store.js";
 import { hold } from "./unlock.js";
-import { t } from "./words.js";
+import { day, t } from "./words.js";
 
 const SHORTEST = 8; // characters of a passphrase; common practice, no source
 const TYPE = "application/x-pkcs12";
@@ -37,7 +37,7 @@ function known(main, here) {
       here.firm && [el("dt", {}, t("firm")), el("dd", {}, here.firm)],
       here.licence && [el("dt", {}, t("licence")), el("dd", {}, here.licence)],
       el("dt", {}, t("fingerprint")), el("dd", { class: "mono" }, here.fingerprint),
-      el("dt", {}, t("keys.until")), el("dd", {}, here.valid_until.slice(0, 10)),
+      el("dt", {}, t("keys.until")), el("dd", {}, day(here.valid_until.slice(0, 10))),
     ),
     el("p", {}, t("keys.give")),
     el("div", { class: "actions" }, backup),

@@ -141,6 +141,20 @@ impl Wording {
         self.find(&format!("missing.{key}")).unwrap_or(key.word())
     }
 
+    /// A possible answer to a key of the visit file, where certificates have words for it.
+    pub fn choice(&self, key: MissingKey, word: &str) -> Option<&str> {
+        let group = match key {
+            MissingKey::BreakerGroundFault => "ground-fault",
+            MissingKey::BreakerKind => "breaker",
+            MissingKey::ConductorsWiring | MissingKey::FeederWiring => "wiring",
+            MissingKey::RcdType => "rcd",
+            MissingKey::ReceptacleGrade => "receptacle",
+            _ => return None,
+        };
+        let word = if word == "ev-listed" { "ev" } else { word };
+        self.find(&format!("circuit.{group}.{word}"))
+    }
+
     /// Every string with its dotted key, in the order of the keys.
     pub fn entries(&self) -> impl Iterator<Item = (&str, &str)> {
         self.strings.entries()

@@ -24,6 +24,16 @@ const at = (name) => path.join(folder, name);
 const axe = fs.readFileSync(path.join(path.dirname(library), "axe-core", "axe.min.js"), "utf8");
 const run = (...args) => spawnSync(program, args, { encoding: "utf8" });
 
+// Everything that a first visit fetches, as a host would send it that compresses: at most 1.8 MB.
+{
+  assert.equal(run("web", at("site")).status, 0);
+  const most = { params: { [zlib.constants.BROTLI_PARAM_QUALITY]: 11, [zlib.constants.BROTLI_PARAM_LGWIN]: 24 } };
+  const sizes = fs.readdirSync(at("site")).map((name) => [name, zlib.brotliCompressSync(fs.readFileSync(at(path.join("site", name))), most).length]);
+  const whole = sizes.reduce((sum, [, size]) => sum + size, 0);
+  console.log(`a first visit fetches ${whole} bytes compressed, of which the engine ${Object.fromEntries(sizes)["engine.wasm"]}`);
+  assert(whole <= 1_800_000, `a first visit fetches ${whole} bytes`);
+}
+
 const { home, end } = await served(program, given);
 
 const browser = await playwright.chromium.launch({ executablePath: chromium, args: ["--no-sandbox", "--host-resolver-rules=MAP trial.example 127.0.0.1"] });
@@ -485,6 +495,20 @@ await page.fill("input[name=pin]", "");
 await page.setInputFiles("#certificate", at("forged.pdf"));
 await page.waitForSelector(".result.bad");
 await fits("forged");
+
+// A key in the firm's file counts as compared, until the firm revokes it.
+for (const [revoked, kind, said] of [["", ".result.good", /Compared with the keys in the file of Hedgerow Electric/], [", revoked: 2026-01-01, because: phone lost", ".result.bad", /the firm revoked this key on 2026-01-01 \(phone lost\)/]]) {
+  fs.writeFileSync(at("receiver-firm.yaml"), `firm: { name: Hedgerow Electric }
+technicians: [{ name: Ida Bergqvist, keys: [{ fingerprint: "${answers.seal.signatures[0].signer.fingerprint}"${revoked} }] }]
+`);
+  await page.setInputFiles("#check-firm", at("receiver-firm.yaml"));
+  await page.setInputFiles("#certificate", at("certificate.pdf"));
+  await page.waitForSelector(kind);
+  assert.match(await page.textContent("#answer"), said);
+}
+await fits("revoked");
+await page.goto(`${home}#start`);
+await page.goto(`${home}#check`);
 
 // The key, once compared, is known; the engine's own words are `verify`'s.
 await page.setInputFiles("#certificate", at("certificate.pdf"));

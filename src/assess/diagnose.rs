@@ -64,6 +64,8 @@ struct Group {
     checks: Vec<usize>,
     /// The connection that warms the others, if it is not that of the worst check.
     source: Option<String>,
+    /// The connections that are equally hot, at both ends of a device.
+    ends: Vec<String>,
 }
 
 /// The checks of one circuit while they are sorted into groups.
@@ -180,6 +182,7 @@ impl<'a> Diagnosis<'a> {
         diagnosis.worse_alike();
         diagnosis.neighbours();
         diagnosis.along_the_leg();
+        diagnosis.both_ends();
         diagnosis.one_device_spoilt();
         diagnosis.load();
         diagnosis.shared_heat();
@@ -205,6 +208,7 @@ impl<'a> Diagnosis<'a> {
                 cause: Cause::Known(cause),
                 checks,
                 source: None,
+ends: Vec::new(),
             });
         }
     }
@@ -423,6 +427,60 @@ impl<'a> Diagnosis<'a> {
             let group = &mut self.groups[source];
             group.checks.extend(checks);
             group.source = group.source.take().or(joint);
+        }
+        self.groups.retain(|g| !g.checks.is_empty());
+    }
+
+    /// Joins poor joints on one leg, at both ends of a device or of a short conductor, that are equally
+    /// hot: of two independent faults one would be clearly hotter, while a contact inside, or a
+    /// conductor that carries the heat, warms both ends alike. A joint whose screw had moved, or that
+    /// is damaged, has its own cause.
+    fn both_ends(&mut self) {
+        let Some(circuit) = self.circuit else {
+            return;
+        };
+        let all = self.all;
+        let end = |group: &Group| {
+            let its_own = |i: &usize| shows_loose_screw(&all[*i]) || shows_damage(&all[*i]);
+            if group.cause != Cause::Known(CauseId::PoorJoint) || group.checks.iter().any(its_own) {
+                return None;
+            }
+            let id = all[*group.checks.first()?].connections.first()?;
+            let rise = self.found.iter().find(|c| c.id == *id)?.rise_at_rated?;
+            circuit.places.iter().enumerate().find_map(|(i, p)| {
+                let own = p.connections.iter().find(|c| c.id == *id)?;
+                Some((i, own.leg.as_str(), id, rise.value.kelvin()))
+            })
+        };
+        let ends: Vec<_> = self.groups.iter().map(end).collect();
+        let mut joined: Vec<(usize, usize)> = Vec::new();
+        for (later, own) in ends.iter().enumerate() {
+            let alike = ends.iter().take(later).position(|other| {
+                let Some(((p, leg, _, rise), (other_p, other_leg, _, other_rise))) =
+                    own.zip(*other)
+                else {
+                    return false;
+                };
+                leg == other_leg
+                    && (p == other_p || heat_reaches(circuit, p, other_p))
+                    && rise.min(other_rise) > WARMED * rise.max(other_rise)
+            });
+            joined.extend(alike.map(|first| (later, first)));
+        }
+        // From the last one, which may join one that itself joins another.
+        for (later, first) in joined.into_iter().rev() {
+            let group = &mut self.groups[later];
+            let (checks, own) = (std::mem::take(&mut group.checks), group.ends.split_off(0));
+            let id = |group: usize| ends[group].map(|(_, _, id, _)| id.clone());
+            let group = &mut self.groups[first];
+            group.cause = Cause::Known(CauseId::HotDevice);
+            group.checks.extend(checks);
+            let more = id(first).into_iter().chain(id(later)).chain(own);
+            for id in more {
+                if !group.ends.contains(&id) {
+                    group.ends.push(id);
+                }
+            }
         }
         self.groups.retain(|g| !g.checks.is_empty());
     }
@@ -777,6 +835,7 @@ impl<'a> Diagnosis<'a> {
                 cause: Cause::Check(lead.id),
                 checks,
                 source: None,
+ends: Vec::new(),
             });
         }
     }
@@ -840,6 +899,9 @@ impl<'a> Diagnosis<'a> {
             Cause::Known(CauseId::PoorJoint | CauseId::LooseScrew | CauseId::OvertightenedScrew)
         ) {
             connections.truncate(1);
+        }
+        if !group.ends.is_empty() {
+            connections.clone_from(&group.ends);
         }
         let lead = evidence.first().map(|i| &self.all[*i]);
         // A finding about several places has no place; a joint has its own, wherever its heat

@@ -7,7 +7,8 @@ use super::keys::{self, Key};
 use super::speaker::{Sentence, Speaker, Steps};
 use crate::assess::{Charging, CheckResult, Finding, Value, Values};
 use crate::visit::{Circuit, Condition, Grade, LeftState};
-use crate::vocabulary::{Cause, CheckId, Topic, ValueName, Variant};
+use crate::vocabulary::{Cause, CauseId, CheckId, Topic, ValueName, Variant};
+use std::borrow::Cow;
 
 impl Speaker<'_> {
     /// A finding in words that need no context.
@@ -137,7 +138,12 @@ impl Speaker<'_> {
         about: &CheckResult,
         steps: Steps,
     ) -> Option<Sentence> {
-        let common = |name| self.common(about, steps, name);
+        // A device that is hot at both ends is named by both.
+        let places = (cause == Cause::Known(CauseId::HotDevice)).then(|| self.places_of(about));
+        let common = |name| match (name, &places) {
+            (ValueName::Place, Some(places)) => Some(Cow::Owned(places.clone())),
+            _ => self.common(about, steps, name),
+        };
         let string = |variant: Variant, part: &str| {
             self.filled(
                 &format!("cause.{cause}.{}.{part}", variant.word()),
@@ -150,6 +156,19 @@ impl Speaker<'_> {
             text: string(said, "text")?,
             action: string(asked, "action")?,
         })
+    }
+
+    /// The names of the places where the connections of a check are.
+    fn places_of(&self, about: &CheckResult) -> String {
+        let circuit = self.circuit(about.circuit.as_deref());
+        let mut names: Vec<&str> = Vec::new();
+        for (place, connection) in circuit.iter().flat_map(|c| c.connections()) {
+            let named = about.connections.contains(&connection.id);
+            if named && !names.contains(&place.name.as_str()) {
+                names.push(&place.name);
+            }
+        }
+        self.wording.list(&names)
     }
 
     /// The evidence: one phrase for each check, worst first, without hints. Empty if the finding's

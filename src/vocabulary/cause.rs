@@ -77,6 +77,9 @@ const ANY_OR_STOP: &[Variant] = &[Variant::Any, Variant::Grade(Grade::Stop)];
 causes! {
     /// A joint with more resistance than its sisters: loose, dirty, damaged or wrongly made.
     PoorJoint = "poor-joint" { unrepaired: NotAtAll, variants: FROM_NOTE, }
+    /// Connections at both ends of one device, or of a short conductor, on one leg, equally hot:
+    /// what is between them, or one of them.
+    HotDevice = "hot-device" { unrepaired: NotAtAll, variants: FROM_NOTE, }
     /// A screw that is, or was, looser than specified, without heat.
     LooseScrew = "loose-screw" { unrepaired: NotAtAll, }
     /// A screw tightened beyond what is specified.

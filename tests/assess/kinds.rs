@@ -485,17 +485,18 @@ fn set(circuit: &mut Circuit, when: [When; 2]) {
         .collect();
 }
 
+/// Hotter by so many kelvin in the last round, by 78 % of it a quarter of an hour after the start.
+fn hotter(circuit: &mut Circuit, connection: &str, by: f64) {
+    for (round, share) in [(1, 0.78), (2, 1.0)] {
+        let t = &mut reading(circuit, round, connection).temperatures[0];
+        *t = Temperature::from_celsius(t.celsius() + by * share);
+    }
+}
+
 /// One fault in each kind of circuit: one finding. 24 K above its sister is a repair (over 15 K,
 /// NETA MTS, Table 100.18).
 #[test]
 fn one_fault_in_any_kind_of_circuit_is_one_finding() {
-    // Hotter by so many kelvin in the last round, by 78 % of it a quarter of an hour after the start.
-    let hotter = |circuit: &mut Circuit, connection: &str, by: f64| {
-        for (round, share) in [(1, 0.78), (2, 1.0)] {
-            let t = &mut reading(circuit, round, connection).temperatures[0];
-            *t = Temperature::from_celsius(t.celsius() + by * share);
-        }
-    };
     for kind in KINDS {
         let sound = read(&text(kind));
         let carrying: Vec<String> = sound.circuits[0]
@@ -536,4 +537,69 @@ fn one_fault_in_any_kind_of_circuit_is_one_finding() {
             }
         }
     }
+}
+
+/// A contact inside a device heats the terminals at both its ends alike: one finding that names both.
+#[test]
+fn a_device_that_is_equally_hot_at_both_ends_is_one_finding() {
+    let devices = [
+        ("switch", ["disconnect-line-L1", "disconnect-load-L1"]),
+        ("receptacle", ["receptacle-L2", "plug-L2"]),
+    ];
+    for (kind, ends) in devices {
+        // 24 K and 22 K above their sisters are repairs (over 15 K, NETA MTS, Table 100.18).
+        for by in [[24.0, 24.0], [24.0, 22.0], [22.0, 24.0]] {
+            let mut visit = read(&text(kind));
+            for (end, by) in ends.iter().zip(by) {
+                hotter(&mut visit.circuits[0], end, by);
+            }
+            let a = judged(kind, &visit);
+            let expected = (vec![], vec![("hot-device", Grade::Repair)]);
+            assert_eq!(said(&a), expected, "{kind}");
+            let mut named = a.findings[0].connections.clone();
+            named.sort_unstable();
+            let mut ends = ends;
+            ends.sort_unstable();
+            assert_eq!(named, ends, "{kind}");
+            assert_eq!(a.charging, Charging::NotAtAll, "{kind}");
+            for language in ["en", "de", "fr", "es"] {
+                let wording = warmlug::compose::Wording::built_in(language).unwrap();
+                let rules = warmlug::rules::built_in(&visit.rules).unwrap();
+                let speaker = warmlug::compose::Speaker::new(&visit, &a, rules, wording);
+                let said = speaker.diagnosis(&a.findings[0]);
+                let places = &visit.circuits[0].places;
+                for end in &ends {
+                    let place = places.iter().find(|p| p.connections.iter().any(|c| c.id == *end));
+                    let name = &place.unwrap().name;
+                    assert!(said.text.contains(name), "{kind}, {language}: {}", said.text);
+                    assert!(said.action.contains(end), "{kind}, {language}: {}", said.action);
+                }
+            }
+        }
+        // A screw that moved at one end is a cause of its own, and so is heat on another leg.
+        let mut visit = read(&text(kind));
+        let circuit = &mut visit.circuits[0];
+        for end in ends {
+            hotter(circuit, end, 24.0);
+        }
+        let other = match kind {
+            "switch" => "disconnect-line-L2",
+            _ => "receptacle-L1",
+        };
+        hotter(circuit, other, 48.0);
+        let a = judged(kind, &visit);
+        assert!(said(&a).1.len() > 1, "{kind}: {:?}", said(&a));
+    }
+    // Both places at a distance: the ends of a run of 55 ft are two faults.
+    let mut visit = read(&text("sub-panel"));
+    for end in ["breaker-L1", "charger-L1"] {
+        hotter(&mut visit.circuits[0], end, 24.0);
+    }
+    let a = judged("sub-panel", &visit);
+    let joint = ("poor-joint", Grade::Repair);
+    assert_eq!(said(&a).1, [joint, joint]);
+    // A jumper of 2 ft between them carries the heat of one end to the other.
+    visit.circuits[0].conductors.length = Some(Length::from_metre(0.6));
+    let a = judged("sub-panel", &visit);
+    assert_eq!(said(&a).1, [("hot-device", Grade::Repair)]);
 }

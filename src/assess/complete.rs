@@ -163,6 +163,17 @@ fn readings(
         .iter()
         .filter(|c| concerned(&c.leg))
         .partition(|c| read(c));
+    let idle_neutral: Vec<String> = circuit
+        .connections()
+        .filter(|(_, c)| c.leg == "N" && !carrying.contains(&"N"))
+        .map(|(_, c)| c.id.clone())
+        .collect();
+    // Two lines feed a charger that does not use the neutral at all.
+    if !neutral && carrying.len() > 2 && !idle_neutral.is_empty() {
+        let mut l = limit(circuit, LimitationId::NeutralNotLoaded, false);
+        l.connections = idle_neutral;
+        notes.limitations.push(l);
+    }
     if !idle.is_empty() {
         let mut l = limit(circuit, LimitationId::LegsNotLoaded, true);
         l.values
@@ -704,7 +715,7 @@ fn torque(circuit: &Circuit, notes: &mut Notes) {
         .map(|t| t.connection.clone())
         .collect();
     if !by_hand.is_empty() {
-        let mut l = limit(circuit, LimitationId::TorqueToolNotTold, false);
+        let mut l = limit(circuit, LimitationId::TorqueToolNotTold, true);
         l.connections = by_hand;
         notes.limitations.push(l);
     }

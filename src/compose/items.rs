@@ -5,7 +5,7 @@ use super::document::Text;
 use super::keys;
 use super::speaker::{Speaker, instrument_name};
 use crate::assess::{Finding, Limitation, Value};
-use crate::vocabulary::{LimitationId, ValueName};
+use crate::vocabulary::ValueName;
 
 /// A finding as an item of the list: its grade, its sentence and its deadline.
 pub(super) fn finding_item(speaker: &Speaker<'_>, finding: &Finding) -> Text {
@@ -49,12 +49,11 @@ pub(super) fn limitation_item(speaker: &Speaker<'_>, limitation: &Limitation) ->
     }
 }
 
-/// The limitations that make the visit incomplete, are declared with a reason, or leave a torque
-/// unverified.
+/// The limitations that make the visit incomplete, or are declared with a reason.
 pub(super) fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
     let limitations = speaker.assessment.limitations.iter();
     limitations
-        .filter(|l| l.incomplete || l.id.exception() || l.id == LimitationId::TorqueToolNotTold)
+        .filter(|l| l.incomplete || l.id.exception())
 }
 
 /// The item that lists instruments that cannot be traced to a standard.

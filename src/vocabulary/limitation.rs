@@ -169,6 +169,8 @@ limitations! {
     LegNotInspected = "leg-not-inspected" [Legs] by "places: connections: leg:";
     /// Legs that carried too little current for a full-load check.
     LegsNotLoaded = "legs-not-loaded" [Legs];
+    /// The neutral of three phases carried little current, or nobody knows how much.
+    NeutralNotLoaded = "neutral-not-loaded" [];
     /// A leg was not inspected at a place.
     LegNotCompared = "leg-not-compared" [Legs] by "places: connections: leg:";
     /// The neutral was not inspected at a place.

@@ -216,6 +216,24 @@ fn a_part_left_out_of_any_kind_of_circuit_is_missing() {
         ),
         (
             "single-phase",
+            "the neutral altogether, which the one line needs as its return",
+            |c| {
+                without(c, |id| id.ends_with("-N"));
+                c.supply.legs.retain(|leg| leg != "N");
+                for proof in &mut c.isolation {
+                    proof.dead.retain(|(pair, _)| !pair.contains('N'));
+                }
+            },
+            "leg-not-inspected",
+        ),
+        (
+            "sub-panel",
+            "the tool of one torque",
+            |c| c.torque[2].with = None,
+            "torque-tool-not-told",
+        ),
+        (
+            "single-phase",
             "no residual-current device",
             |c| c.rcd = None,
             "cannot-tell",
@@ -602,4 +620,34 @@ fn a_device_that_is_equally_hot_at_both_ends_is_one_finding() {
     visit.circuits[0].conductors.length = Some(Length::from_metre(0.6));
     let a = judged("sub-panel", &visit);
     assert_eq!(said(&a).1, [("hot-device", Grade::Repair)]);
+}
+
+/// Three phases loaded alike leave the neutral without current (their sum is zero), so its heat shows
+/// nothing; a measured current of the neutral, or of lines that differ, does.
+#[test]
+fn a_neutral_that_carried_nothing_is_said_not_to_be_tested_by_heat() {
+    let said = |currents: &[(&str, f64)]| {
+        let mut visit = read(&text("three-phase"));
+        for round in rounds(&mut visit.circuits[0]).iter_mut().skip(1) {
+            round.legs = currents
+                .iter()
+                .map(|(leg, a)| ((*leg).to_owned(), warmlug::quantity::Current::from_ampere(*a)))
+                .collect();
+        }
+        let a = judged("three-phase", &visit);
+        let limitation = a.limitations.iter().find(|l| l.id == "neutral-not-loaded");
+        limitation.map(|l| {
+            assert!(!l.incomplete);
+            l.connections.clone()
+        })
+    };
+    let both = Some(vec!["breaker-N".to_owned(), "charger-N".to_owned()]);
+    assert_eq!(said(&[]), both);
+    assert_eq!(said(&[("L1", 32.0), ("L2", 32.0), ("L3", 32.0)]), both);
+    assert_eq!(said(&[("L1", 32.0), ("L2", 32.0), ("L3", 32.0), ("N", 32.0)]), None);
+    // One phase alone: the neutral carries the same.
+    assert_eq!(said(&[("L1", 32.0), ("L2", 0.0), ("L3", 0.0)]), None);
+    // The neutral of one phase is the return, and is judged by its heat.
+    let a = judged("single-phase", &read(&text("single-phase")));
+    assert!(!a.limitations.iter().any(|l| l.id == "neutral-not-loaded"));
 }

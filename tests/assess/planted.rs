@@ -1031,6 +1031,8 @@ fn what_cannot_be_traced_is_on_page_one() {
             .iter()
             .any(|l| l.id.word() == "torque-tool-not-told")
     );
+    // A tool that is named and out of calibration is no worse than one that nobody names.
+    assert!(!a.complete);
     let (said, _) = first_page(&planted(&[(
         "serial: D-1, calibration_due: 2027-01-15, ",
         "",

@@ -3,8 +3,8 @@
 use crate::assess::assessment::ConnectionAssessment;
 use crate::visit::{Circuit, Place};
 
-/// Legs that carry the charger's current: the lines, and the neutral only if it is the sole return
-/// conductor of a single line.
+/// Legs that carry the charger's current: the lines, and the neutral only if it is the return conductor
+/// of a single line.
 pub(crate) fn carrying(circuit: &Circuit) -> Vec<&str> {
     let legs = &circuit.supply.legs;
     let lines: Vec<&str> = legs
@@ -12,8 +12,9 @@ pub(crate) fn carrying(circuit: &Circuit) -> Vec<&str> {
         .map(String::as_str)
         .filter(|l| *l != "N")
         .collect();
-    if lines.len() == 1 && legs.iter().any(|l| l == "N") {
-        legs.iter().map(String::as_str).collect()
+    // A single line has the neutral as its return, listed or not.
+    if lines.len() == 1 {
+        lines.into_iter().chain(["N"]).collect()
     } else {
         lines
     }

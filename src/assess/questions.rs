@@ -832,9 +832,31 @@ fn other_unit(torque: f64, wanted: f64, rules: &Rules) -> Option<f64> {
 /// such a conductor is made for.
 fn torques(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>) {
     let described = circuit.clone();
+    let airs = circuit.heat.iter().flat_map(|heat| &heat.rounds);
+    let coldest = airs
+        .filter_map(|round| round.air)
+        .reduce(|a, b| if b < a { b } else { a });
     let mut index = 0;
-    circuit.torque.retain(|check| {
+    circuit.torque.retain_mut(|check| {
         let found = in_doubt(&described, check, rules);
+        if found.is_none()
+            && let Some(values) = cooled_in_doubt(check, coldest)
+        {
+            let connections = vec![check.connection.clone()];
+            questions.push(Question {
+                asked: limitation(
+                    LimitationId::CooledInDoubt,
+                    &described,
+                    connections,
+                    values,
+                ),
+                about: About::Torque {
+                    circuit: described.id.clone(),
+                    index,
+                },
+            });
+            check.cooled_to = None;
+        }
         if let Some((id, values)) = found.clone() {
             questions.push(Question {
                 asked: limitation(id, &described, vec![check.connection.clone()], values),
@@ -847,6 +869,22 @@ fn torques(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>) 
         index += 1;
         found.is_none()
     });
+}
+
+/// A connection that had cooled to far below the air, and to about the air in the other unit. Nothing
+/// cools below the air around it.
+fn cooled_in_doubt(check: &TorqueCheck, air: Option<Temperature>) -> Option<Values> {
+    let (cooled, air) = check
+        .cooled_to
+        .zip(air)
+        .filter(|(cooled, air)| !check.confirmed && cooled < air)?;
+    let meant = meant_near(cooled, air)?(cooled);
+    let values = [
+        (ValueName::Temperature, Value::Temperature(cooled)),
+        (ValueName::Air, Value::Temperature(air)),
+        (ValueName::MeantIs, Value::Temperature(meant)),
+    ];
+    Some(values.into())
 }
 
 fn in_doubt(

@@ -115,6 +115,8 @@ limitations! {
     TorqueInDoubt = "torque-in-doubt" [Found, Wanted, Meant];
     /// A specified torque that no screw for such a conductor takes; set aside.
     TorqueWantedInDoubt = "torque-wanted-in-doubt" [Wanted, Meant];
+    /// A connection that cooled to below the air, which it would not have in another unit; set aside.
+    CooledInDoubt = "cooled-in-doubt" [Temperature, Air, MeantIs];
     /// An emissivity setting far from that of the surfaces; their readings are set aside.
     EmissivityInDoubt = "emissivity-in-doubt" [Instrument, Emissivity, Lowest, Highest];
     /// A temperature rating that is a usual one in another unit; counted as that.

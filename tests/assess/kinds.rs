@@ -364,6 +364,31 @@ fn a_unit_mixed_up_in_any_kind_of_circuit_is_asked_for() {
             "width-in-doubt",
         ),
         (
+            "switch",
+            "what a screw had cooled to in °C, as °F",
+            |c| c.torque[0].cooled_to = c.torque[0].cooled_to.map(celsius_as_fahrenheit),
+            "cooled-in-doubt",
+        ),
+        (
+            "three-phase",
+            "what a screw had cooled to on a hot day, in °C as °F",
+            |c| {
+                for round in rounds(c) {
+                    round.air = round.air.map(|_| Temperature::from_celsius(32.0));
+                    for (_, reading) in &mut round.readings {
+                        for t in &mut reading.temperatures {
+                            *t = Temperature::from_celsius(t.celsius() + 13.0);
+                        }
+                    }
+                }
+                for check in &mut c.torque {
+                    check.cooled_to = Some(Temperature::from_celsius(32.0));
+                }
+                c.torque[0].cooled_to = Some(Temperature::from_fahrenheit(32.0));
+            },
+            "cooled-in-doubt",
+        ),
+        (
             "single-phase",
             "millivolts for volts",
             |c| {
@@ -650,4 +675,39 @@ fn a_neutral_that_carried_nothing_is_said_not_to_be_tested_by_heat() {
     // The neutral of one phase is the return, and is judged by its heat.
     let a = judged("single-phase", &read(&text("single-phase")));
     assert!(!a.limitations.iter().any(|l| l.id == "neutral-not-loaded"));
+}
+
+/// What had cooled to a little below the air, as in the evening, or was confirmed, is asked for by nobody.
+#[test]
+fn a_connection_a_little_colder_than_the_air_is_no_question() {
+    // 19 °C typed as 19 °F is 26 K below the air; 7 °C is 12 K below it, and 14 K above 7 °F.
+    for (cooled_to, confirmed) in [
+        (Temperature::from_fahrenheit(19.0), true),
+        (Temperature::from_celsius(7.0), false),
+    ] {
+        let mut visit = read(&text("switch"));
+        let check = &mut visit.circuits[0].torque[0];
+        (check.cooled_to, check.confirmed) = (Some(cooled_to), confirmed);
+        assert_eq!(said(&judged("switch", &visit)), (vec![], vec![]));
+    }
+}
+
+/// A breaker that is far too large is one finding: what it would be like at its own current does not
+/// follow from a tenth of it. One that is hot at both poles is no poor joint.
+#[test]
+fn a_breaker_far_too_large_is_one_finding_and_one_hot_at_both_poles_another() {
+    let mut visit = read(&text("switch"));
+    visit.circuits[0].breaker.rating = warmlug::quantity::Current::from_ampere(500.0);
+    let a = judged("switch", &visit);
+    assert_eq!(said(&a).1, [("oversized-breaker", Grade::Repair)]);
+    // A rise of 34 K at 40 A is one of at least 34·(50/40)^1.6 = 49 K at 50 A, and of 53 K by the square;
+    // 50 K are allowed (UL 489, 2016).
+    let mut visit = read(&text("switch"));
+    for pole in ["breaker-L1", "breaker-L2"] {
+        hotter(&mut visit.circuits[0], pole, 31.0);
+    }
+    let a = judged("switch", &visit);
+    let causes: Vec<&str> = a.findings.iter().map(|f| f.cause.word()).collect();
+    assert_eq!(causes, ["hot-place"]);
+    assert_eq!(a.findings[0].connections, ["breaker-L1", "breaker-L2"]);
 }

@@ -12,8 +12,8 @@ use crate::rules::Rules;
 use crate::visit::{Circuit, Part};
 use crate::vocabulary::{CheckId, ValueName};
 
-/// Judges the hottest terminal of each breaker of a circuit whose rise at rated load is known. Only
-/// a rise over the limit is reported, because the rise itself is graded as well.
+/// Judges the terminals of each breaker of a circuit whose rise at rated load is known, by the hottest.
+/// Only rises over the limit are reported, because the rise itself is graded as well.
 pub(crate) fn judge(
     circuit: &Circuit,
     connections: &[ConnectionAssessment],
@@ -24,6 +24,11 @@ pub(crate) fn judge(
         return;
     };
     let (load, rating) = (circuit.charger.load(), circuit.breaker.rating);
+    // Too little of the breaker's current to tell anything of the breaker at all of it. That breaker is
+    // far too large, which is a finding of its own.
+    if load.ampere() < rules.thermal.least_load_fraction.value * rating.ampere() {
+        return;
+    }
     let limit = if circuit.breaker.full_rated {
         rule.value.full_rated_k
     } else {
@@ -45,8 +50,9 @@ pub(crate) fn judge(
             let scaled = load_scaling::at_rated(&at, rating, rated::exponents(rules))?;
             Some((scaled.rise.kelvin(), scaled.budget.standard(), c))
         });
-        let hottest = scaled.max_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((value, u, hottest)) = hottest.filter(|(value, ..)| *value > limit) else {
+        let mut over_limit: Vec<_> = scaled.filter(|(value, ..)| *value > limit).collect();
+        over_limit.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let Some((value, u, _)) = over_limit.first().copied() else {
             continue;
         };
         let held = Held {
@@ -64,7 +70,7 @@ pub(crate) fn judge(
         notes.checks.push(CheckResult {
             circuit: Some(circuit.id.clone()),
             place: Some(place.id.clone()),
-            connections: vec![hottest.id.clone()],
+            connections: over_limit.iter().map(|(.., c)| c.id.clone()).collect(),
             source: rule.source.clone(),
             values: [(ValueName::Rated, Value::Current(rating))].into(),
             ..found

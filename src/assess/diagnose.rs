@@ -208,7 +208,7 @@ impl<'a> Diagnosis<'a> {
                 cause: Cause::Known(cause),
                 checks,
                 source: None,
-ends: Vec::new(),
+                ends: Vec::new(),
             });
         }
     }
@@ -835,7 +835,7 @@ ends: Vec::new(),
                 cause: Cause::Check(lead.id),
                 checks,
                 source: None,
-ends: Vec::new(),
+                ends: Vec::new(),
             });
         }
     }

@@ -844,12 +844,7 @@ fn torques(circuit: &mut Circuit, rules: &Rules, questions: &mut Vec<Question>) 
         {
             let connections = vec![check.connection.clone()];
             questions.push(Question {
-                asked: limitation(
-                    LimitationId::CooledInDoubt,
-                    &described,
-                    connections,
-                    values,
-                ),
+                asked: limitation(LimitationId::CooledInDoubt, &described, connections, values),
                 about: About::Torque {
                     circuit: described.id.clone(),
                     index,

@@ -52,8 +52,7 @@ pub(super) fn limitation_item(speaker: &Speaker<'_>, limitation: &Limitation) ->
 /// The limitations that make the visit incomplete, or are declared with a reason.
 pub(super) fn missing<'s>(speaker: &'s Speaker<'_>) -> impl Iterator<Item = &'s Limitation> {
     let limitations = speaker.assessment.limitations.iter();
-    limitations
-        .filter(|l| l.incomplete || l.id.exception())
+    limitations.filter(|l| l.incomplete || l.id.exception())
 }
 
 /// The item that lists instruments that cannot be traced to a standard.

@@ -612,10 +612,20 @@ fn a_device_that_is_equally_hot_at_both_ends_is_one_finding() {
                 let said = speaker.diagnosis(&a.findings[0]);
                 let places = &visit.circuits[0].places;
                 for end in &ends {
-                    let place = places.iter().find(|p| p.connections.iter().any(|c| c.id == *end));
+                    let place = places
+                        .iter()
+                        .find(|p| p.connections.iter().any(|c| c.id == *end));
                     let name = &place.unwrap().name;
-                    assert!(said.text.contains(name), "{kind}, {language}: {}", said.text);
-                    assert!(said.action.contains(end), "{kind}, {language}: {}", said.action);
+                    assert!(
+                        said.text.contains(name),
+                        "{kind}, {language}: {}",
+                        said.text
+                    );
+                    assert!(
+                        said.action.contains(end),
+                        "{kind}, {language}: {}",
+                        said.action
+                    );
                 }
             }
         }
@@ -656,7 +666,12 @@ fn a_neutral_that_carried_nothing_is_said_not_to_be_tested_by_heat() {
         for round in rounds(&mut visit.circuits[0]).iter_mut().skip(1) {
             round.legs = currents
                 .iter()
-                .map(|(leg, a)| ((*leg).to_owned(), warmlug::quantity::Current::from_ampere(*a)))
+                .map(|(leg, a)| {
+                    (
+                        (*leg).to_owned(),
+                        warmlug::quantity::Current::from_ampere(*a),
+                    )
+                })
                 .collect();
         }
         let a = judged("three-phase", &visit);
@@ -669,7 +684,10 @@ fn a_neutral_that_carried_nothing_is_said_not_to_be_tested_by_heat() {
     let both = Some(vec!["breaker-N".to_owned(), "charger-N".to_owned()]);
     assert_eq!(said(&[]), both);
     assert_eq!(said(&[("L1", 32.0), ("L2", 32.0), ("L3", 32.0)]), both);
-    assert_eq!(said(&[("L1", 32.0), ("L2", 32.0), ("L3", 32.0), ("N", 32.0)]), None);
+    assert_eq!(
+        said(&[("L1", 32.0), ("L2", 32.0), ("L3", 32.0), ("N", 32.0)]),
+        None
+    );
     // One phase alone: the neutral carries the same.
     assert_eq!(said(&[("L1", 32.0), ("L2", 0.0), ("L3", 0.0)]), None);
     // The neutral of one phase is the return, and is judged by its heat.

@@ -803,13 +803,22 @@ fn whatever_the_engine_finds_has_words() {
             "breaker-L1: 3, breaker-L2: 3",
         ),
         // 16 °C typed as °F.
-        small("with: driver }", "with: driver, when: after, cooled_to: 16 }"),
+        small(
+            "with: driver }",
+            "with: driver, when: after, cooled_to: 16 }",
+        ),
         // Three phases, whose neutral carries little.
         small("rules: us", "rules: iec")
-            .replace("phases: 1, legs: [L1, L2]", "phases: 3, legs: [L1, L2, L3, N]")
+            .replace(
+                "phases: 1, legs: [L1, L2]",
+                "phases: 3, legs: [L1, L2, L3, N]",
+            )
             .replace(
                 "    isolation:",
-                &place("charger", "          - { id: charger-N, leg: N, kind: splice }\n"),
+                &place(
+                    "charger",
+                    "          - { id: charger-N, leg: N, kind: splice }\n",
+                ),
             ),
         // Distances and widths in another unit.
         small(

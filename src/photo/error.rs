@@ -63,7 +63,7 @@ pub(super) enum PhotoError {
     Rare { format: &'static str, why: String },
     #[error(
         "decoding it would take {} MB of memory; the limit is {} MB. Save a smaller copy, or save \
-         it as an ordinary JPEG",
+         it as an ordinary JPEG, or as a PNG without interlacing",
         .0 / 1_000_000, MAX_DECODED_BYTES / 1_000_000
     )]
     Memory(u64),

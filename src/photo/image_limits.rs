@@ -6,12 +6,13 @@ use crate::visit::surroundings::ImageError;
 /// 100 megapixels stay below it; our choice.
 pub const MAX_FILE_BYTES: u64 = 64 << 20;
 
-/// Maximum number of pixels of an image (100 megapixels, 400 MB while it is scaled); our choice.
+/// Maximum number of pixels of an image (100 megapixels). Our choice.
 pub const MAX_PIXELS: u64 = 100_000_000;
 
-/// Maximum size of a decoded picture before it is converted to 8 bits per channel, in bytes: 100
-/// megapixels with transparency. Our choice.
-pub const MAX_DECODED_BYTES: u64 = 4 * MAX_PIXELS;
+/// Maximum memory for a picture that can only be decoded whole, in bytes: 66 megapixels of four bytes
+/// each, or 26 of 16 bits per channel. JPEGs, and PNGs that are not interlaced, are decoded at a
+/// fraction of their size. Our choice.
+pub const MAX_DECODED_BYTES: u64 = MAX_PROGRESSIVE_BYTES;
 
 /// Maximum size of a progressive JPEG together with its coefficients, in bytes: a photo of 9000 ×
 /// 9000 pixels with colours at half resolution has 243 MB of coefficients. A reader of the

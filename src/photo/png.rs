@@ -17,6 +17,8 @@ const DEFLATE_MOST: u64 = 1032;
 pub(super) struct Png {
     pub width: u32,
     pub height: u32,
+    /// Whether its rows do not come in order (8.1).
+    pub interlaced: bool,
     /// TIFF block of the eXIf chunk.
     pub exif: Option<Range<usize>>,
 }
@@ -79,6 +81,7 @@ pub(super) fn walk(bytes: &[u8]) -> Result<Png, PhotoError> {
     Ok(Png {
         width: header.width,
         height: header.height,
+        interlaced: header.interlaced,
         exif,
     })
 }
@@ -89,6 +92,7 @@ struct Header {
     height: u32,
     bits: u8,
     color: u8,
+    interlaced: bool,
 }
 
 impl Header {
@@ -107,7 +111,22 @@ impl Header {
 
 /// Reads IHDR (11.2.1).
 fn read_header(body: &[u8]) -> Result<Header, PhotoError> {
-    let [w3, w2, w1, w0, h3, h2, h1, h0, bits, color, 0, 0, 0 | 1] = *body else {
+    let [
+        w3,
+        w2,
+        w1,
+        w0,
+        h3,
+        h2,
+        h1,
+        h0,
+        bits,
+        color,
+        0,
+        0,
+        interlaced @ (0 | 1),
+    ] = *body
+    else {
         return Err(PhotoError::PngHeader);
     };
     let width = u32::from_be_bytes([w3, w2, w1, w0]);
@@ -127,5 +146,6 @@ fn read_header(body: &[u8]) -> Result<Header, PhotoError> {
         height,
         bits,
         color,
+        interlaced: interlaced == 1,
     })
 }

@@ -5,7 +5,7 @@
 //! the photo. An animated WebP is refused, because no single picture of it is the photo.
 
 use super::error::PhotoError;
-use super::image_limits::MAX_DECODED_BYTES;
+use super::image_limits::{MAX_DECODED_BYTES, MAX_PIXELS};
 use super::pixels::{Pixels, on_white};
 use super::png;
 use super::turn::Turn;
@@ -71,6 +71,10 @@ impl Raster {
         match self {
             Self::Png => {
                 let png = png::walk(bytes)?;
+                if png.interlaced {
+                    let decoder = PngDecoder::with_limits(Cursor::new(bytes), limits());
+                    fits(&decoder.map_err(self.fault(bytes))?)?;
+                }
                 let exif = png.exif.and_then(|range| bytes.get(range));
                 Ok(Head {
                     width: png.width,
@@ -82,6 +86,7 @@ impl Raster {
                 let decoder = BmpDecoder::new(Cursor::new(bytes)).map_err(self.fault(bytes))?;
                 let (width, height) = decoder.dimensions();
                 whole_bmp(bytes, width, height)?;
+                fits(&decoder)?;
                 Ok(Head {
                     width,
                     height,
@@ -92,6 +97,7 @@ impl Raster {
                 let decoder = TiffDecoder::new(Cursor::new(bytes)).map_err(self.fault(bytes))?;
                 let (width, height) = decoder.dimensions();
                 let turn = whole_tiff(bytes)?;
+                fits(&decoder)?;
                 Ok(Head {
                     width,
                     height,
@@ -106,6 +112,7 @@ impl Raster {
                     return Err(PhotoError::Animated);
                 }
                 let (width, height) = decoder.dimensions();
+                fits(&decoder)?;
                 // A photo is not refused because of a damaged EXIF part.
                 let exif = decoder.exif_metadata().ok().flatten();
                 Ok(Head {
@@ -139,10 +146,8 @@ impl Raster {
         bytes: &[u8],
         spread: bool,
     ) -> Result<Pixels, PhotoError> {
+        fits(&decoder)?;
         let size = decoder.total_bytes();
-        if size > MAX_DECODED_BYTES {
-            return Err(PhotoError::Memory(size));
-        }
         decoder.set_limits(limits()).map_err(self.fault(bytes))?;
         let (width, height) = decoder.dimensions();
         // Bytes a channel, channels with and without alpha.
@@ -199,6 +204,23 @@ impl Raster {
             other => PhotoError::Decode(other.to_string()),
         }
     }
+}
+
+/// Refuses a picture that needs more than [`MAX_DECODED_BYTES`] when it is decoded whole: four bytes a
+/// pixel, and in addition the decoded values where they have to be converted. Pictures with more than
+/// [`MAX_PIXELS`] are refused by their number of pixels.
+fn fits(decoder: &impl ImageDecoder) -> Result<(), PhotoError> {
+    let (width, height) = decoder.dimensions();
+    let pixels = u64::from(width) * u64::from(height);
+    let converted = match decoder.color_type() {
+        ColorType::L8 | ColorType::Rgb8 | ColorType::Rgba8 => 0,
+        _ => decoder.total_bytes(),
+    };
+    let needed = pixels.saturating_mul(4).saturating_add(converted);
+    if needed > MAX_DECODED_BYTES && pixels <= MAX_PIXELS {
+        return Err(PhotoError::Memory(needed));
+    }
+    Ok(())
 }
 
 /// Memory that a decoder may use besides that of its pixels.

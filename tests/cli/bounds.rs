@@ -12,6 +12,8 @@ use warmlug::seal::{Identity, Person, SignOptions, sign};
 
 /// Address space for what holds no pictures, MiB.
 const SPACE: u64 = 256;
+/// Address space for a picture that is decoded whole, MiB: 264 MB of it.
+const WHOLE: u64 = 640;
 /// Processor time for a file that is refused, seconds.
 const SECONDS: u64 = 10;
 
@@ -231,11 +233,14 @@ fn with_photo(bench: &Bench, name: &str, bytes: &[u8]) {
 #[test]
 fn pictures_of_100_megapixels_fit_and_larger_ones_are_refused() {
     let bench = Bench::new();
-    // Room for the decoded picture, 4 bytes a pixel at most, twice; of a PNG, only for some rows.
+    // Room for some rows of a PNG and for a reduced JPEG; of the others, for the decoded picture, 4 bytes a
+    // pixel, beside the program and its stacks.
     for (name, bytes, space) in [
         ("a.png", png(10_000, 10_000, 10_000 * 10_001), SPACE),
-        ("a.jpg", jpeg(10_000, 10_000, 1250 * 1250), 1024),
-        ("a.tif", black_tiff(10_000, 10_000, 100_000_000), 1024),
+        ("a.jpg", jpeg(10_000, 10_000, 1250 * 1250), SPACE),
+        ("a.tif", black_tiff(8_000, 8_000, 64_000_000), WHOLE),
+        ("a.webp", solid_webp(8_000, 8_000), WHOLE),
+        ("a.bmp", rle_bmp(8_000, 8_000), WHOLE),
     ] {
         with_photo(&bench, name, &bytes);
         let args = ["certify", "visit.yaml", "--force", "-o", "a.pdf"];
@@ -259,6 +264,34 @@ fn pictures_of_100_megapixels_fit_and_larger_ones_are_refused() {
             let ran = bench.run_within(SPACE, SECONDS, &[command, "visit.yaml"]);
             assert_eq!(ran.code, 1, "{command}, {name}: {}", ran.err);
             refused(&ran, "pixels");
+        }
+    }
+}
+
+#[test]
+fn pictures_that_are_decoded_whole_take_a_bounded_amount_of_memory() {
+    let bench = Bench::new();
+    let mut interlaced = png(8_200, 8_200, 8_200 * 8_201);
+    // IHDR has the interlace method last, and then its check sum.
+    interlaced[28] = 1;
+    let sum = crc32fast::hash(&interlaced[12..29]);
+    interlaced[29..33].copy_from_slice(&sum.to_be_bytes());
+    for (name, bytes) in [
+        ("a.tif", black_tiff(8_200, 8_200, 8_200 * 8_200)),
+        ("a.webp", solid_webp(8_200, 8_200)),
+        ("a.bmp", rle_bmp(8_200, 8_200)),
+        ("a.png", interlaced),
+    ] {
+        with_photo(&bench, name, &bytes);
+        for command in ["check", "certify"] {
+            let ran = bench.run_within(SPACE, SECONDS, &[command, "visit.yaml"]);
+            assert_eq!(ran.code, 1, "{command}, {name}: {}", ran.err);
+            // 4 bytes for each of 8,200 × 8,200 pixels.
+            refused(
+                &ran,
+                "decoding it would take 268 MB of memory; the limit is 264 MB",
+            );
+            refused(&ran, "save it as an ordinary JPEG");
         }
     }
 }
@@ -494,7 +527,7 @@ fn zip_bombs_do_not_go_off() {
         (
             "same.zip",
             zip(&[("photos/a.jpg", 0, 60 << 20)], &listed(&same)),
-            "the zip contains too much",
+            "the zip names two photos `photos/a.jpg`",
         ),
         (
             "many.zip",
@@ -514,6 +547,14 @@ fn zip_bombs_do_not_go_off() {
             "path.zip",
             zip(&[("photos/../a.jpg", 0, 1)], &listed(&["photos/../a.jpg"])),
             "is not in photos/",
+        ),
+        (
+            "case.zip",
+            zip(
+                &[("photos/a.jpg", 0, 9), ("photos/A.JPG", 0, 9)],
+                &listed(&["photos/a.jpg", "photos/A.JPG"]),
+            ),
+            "the zip names two photos `photos/A.JPG`",
         ),
     ] {
         std::fs::write(bench.path(name), bytes).unwrap();
@@ -554,6 +595,73 @@ fn photos_of_a_zip_are_written_one_by_one() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     for name in &names {
         assert_eq!(bench.path(name).metadata().unwrap().len(), 40 << 20);
+    }
+}
+
+/// Photos are compressed already: a zip of them may be large, one of zeros may not.
+#[test]
+fn many_large_photos_fit_in_a_zip() {
+    let bench = Bench::new();
+    bench.write("visit.yaml", &alone("limited-visit"));
+    let names: Vec<String> = (0..14).map(|i| format!("photos/{i}.jpg")).collect();
+    let listed: Vec<String> = names
+        .iter()
+        .map(|n| {
+            format!(
+                "{{\"id\":\"p{}\",\"file\":\"{n}\",\"caption\":\"A panel\"}}",
+                &n[7..n.len() - 4]
+            )
+        })
+        .collect();
+    let sheet = format!(
+        "{{\"values\":{{\"unit-12/torque/panel-L1/found\":\"held\"}},\"photos\":[{}]}}",
+        listed.join(",")
+    );
+    let stored =
+        zip::write::SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
+    let file = std::fs::File::create(bench.path("visit.zip")).unwrap();
+    let mut out = zip::ZipWriter::new(file);
+    out.start_file("worksheet.json", stored).unwrap();
+    out.write_all(sheet.as_bytes()).unwrap();
+    for name in &names {
+        out.start_file(name, stored).unwrap();
+        let all = std::io::Read::chain(&b"\xFF\xD8\xFF"[..], std::io::repeat(7));
+        std::io::copy(&mut std::io::Read::take(all, 40 << 20), &mut out).unwrap();
+    }
+    out.finish().unwrap();
+    let args = ["fill", "visit.yaml", "--with", "visit.zip", "--replace"];
+    let ran = bench.run_within(SPACE, 60, &args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for name in &names {
+        assert_eq!(bench.path(name).metadata().unwrap().len(), 40 << 20);
+    }
+}
+
+#[test]
+fn photos_named_like_devices_are_refused() {
+    let bench = Bench::new();
+    let before = alone("limited-visit");
+    bench.write("visit.yaml", &before);
+    for name in ["con.jpg", "NUL.png", "Com1.jpeg", "lpt9.old.jpg", "aux.tif"] {
+        let sheet = format!(
+            "{{\"values\":{{\"unit-12/torque/panel-L1/found\":\"held\"}},\
+             \"photos\":[{{\"id\":\"p\",\"file\":\"photos/{name}\",\"caption\":\"A panel\"}}]}}"
+        );
+        let file = format!("photos/{name}");
+        std::fs::write(bench.path("visit.zip"), zip(&[(&file, 7, 9)], &sheet)).unwrap();
+        let args = [
+            "fill",
+            "visit.yaml",
+            "--with",
+            "visit.zip",
+            "--replace",
+            "--force",
+        ];
+        let ran = bench.run(&args);
+        refused(&ran, "which Windows takes for a device");
+        let now = std::fs::read_to_string(bench.path("visit.yaml")).unwrap();
+        assert_eq!(now, before, "{name}");
+        assert!(!bench.path("photos").exists(), "{name}");
     }
 }
 

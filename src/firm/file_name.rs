@@ -295,7 +295,9 @@ fn fitted(mut parts: Vec<(String, bool)>, ending: usize) -> String {
             text.push('_');
         }
     }
+    // A part may begin with a mark that belongs to the letter before it.
     let whole: String = parts.into_iter().map(|(text, _)| text).collect();
+    let whole: String = whole.nfc().collect();
     let (stem, end) = whole.split_at(whole.len().saturating_sub(ending));
     named(stem, end)
 }
@@ -315,6 +317,16 @@ fn named(stem: &str, end: &str) -> String {
     }
     name.push_str(end);
     name
+}
+
+/// The name of a folder for a text, such as a certificate number, that can be a name everywhere.
+pub fn folder_name(text: &str) -> String {
+    named(&harmless_value(text), "")
+}
+
+/// Whether Windows takes the name of a file for a device, which it does with any ending.
+pub fn names_device(file: &str) -> bool {
+    is_device(file.split('.').next().unwrap_or_default())
 }
 
 /// Whether Windows takes a name, up to its first dot, for a device.

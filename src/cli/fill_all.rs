@@ -10,6 +10,7 @@ use super::find;
 use super::firm;
 use super::input;
 use super::output;
+use crate::firm::file_name::folder_name;
 use crate::next::saved_page::Saved;
 use crate::record::accepted;
 use crate::visit::Visit;
@@ -179,7 +180,7 @@ fn begun(visit: &Visit, source: &str, visits: &Path) -> Result<PathBuf, CommandE
             }
         })
         .collect();
-    let folder = visits.join(name.trim_matches('-'));
+    let folder = visits.join(folder_name(name.trim_matches('-')));
     let path = folder.join("visit.yaml");
     std::fs::create_dir_all(&folder).map_err(|e| CommandError::writing(&folder, &e))?;
     if path.symlink_metadata().is_ok() {

@@ -9,7 +9,7 @@ use super::output;
 use super::target;
 use super::terminal;
 use super::visit_problems;
-use crate::disk::lock;
+use crate::disk::{lock, space};
 use crate::next::saved_page::{Photo, Saved, Source};
 use crate::next::{form_fields, merge, saved_page};
 use crate::record::recompute::Accepted;
@@ -96,6 +96,10 @@ impl One {
                     let bytes = saved.image(photo).map_err(|e| error_in(&self.sheet, &e))?;
                     same_photo(&path, &bytes)?;
                 }
+                let needed = new.iter().map(|(photo, _)| photo.length).sum();
+                if let Some(why) = no_room(needed, space::free(&folder)) {
+                    return Err(CommandError::System(format!("{}: {why}", folder.display())));
+                }
                 for (photo, path) in new {
                     let bytes = saved.image(photo).map_err(|e| error_in(&self.sheet, &e))?;
                     put_photo(&path, &bytes)?;
@@ -160,6 +164,16 @@ pub(super) fn sheet(path: &Path) -> Result<Sheet, CommandError> {
     })
 }
 
+/// Why so many bytes do not fit, so that nothing is written before the disk is full.
+fn no_room(needed: u64, free: Option<u64>) -> Option<String> {
+    let free = free.filter(|free| *free < needed)?;
+    Some(format!(
+        "nothing was written, because the photos take {} MB and {} MB are free on this disk",
+        needed.div_ceil(1_000_000),
+        free / 1_000_000
+    ))
+}
+
 /// Refuses photos that would overwrite one of `inputs`, or be written through a link to outside the
 /// visit's folder.
 fn inside(folder: &Path, photos: &[Photo], inputs: [&Path; 2]) -> Result<(), CommandError> {
@@ -205,4 +219,17 @@ fn put_photo(path: &Path, bytes: &[u8]) -> Result<(), CommandError> {
     output::write(path, bytes, false)?;
     terminal::say(&format!("{}: written", path.display()));
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::no_room;
+
+    #[test]
+    fn photos_that_do_not_fit_on_the_disk_are_not_begun() {
+        assert_eq!(no_room(5_000_000, Some(5_000_000)), None);
+        assert_eq!(no_room(5_000_000, None), None);
+        let why = no_room(5_000_001, Some(5_000_000)).unwrap_or_default();
+        assert!(why.contains("take 6 MB and 5 MB are free"), "{why}");
+    }
 }

@@ -5,6 +5,8 @@ pub mod atomic;
 pub mod error;
 #[cfg(not(target_family = "wasm"))]
 pub mod lock;
+#[cfg(not(target_family = "wasm"))]
+pub mod space;
 
 #[cfg(not(target_family = "wasm"))]
 pub use atomic::{Existing, Readers, private_folder, whole_file};

@@ -1,15 +1,20 @@
 //! The zip saved by the worksheet's page: the values, the photos, and the resulting visit file.
 
 use super::merge::Values;
+use crate::firm::file_name::{names_device, same_on_any_disk};
 use crate::photo::{MAX_FILE_BYTES, announces_image};
 use crate::seal::plain::shown;
 use crate::visit::Visit;
 use crate::visit::limits::FILE_BYTES;
 use serde::Deserialize;
+use std::collections::HashSet;
 use std::io::{Read, Seek, SeekFrom};
 
-/// Maximum total size of the unpacked zip, in bytes.
+/// Total size of the unpacked zip, in bytes, up to which the size of the zip itself does not matter.
 const MAX_BYTES: u64 = 512 << 20;
+/// Above it, the maximum total size as a multiple of the size of the zip. Photos are compressed already,
+/// so that a zip of them is hardly smaller; one of zeros is a thousand times as small. Our choice.
+const MAX_EXPANSION: u64 = 10;
 /// Maximum size of the values, in bytes: those of a sheet with the maximum number of fields.
 const MAX_SHEET_BYTES: u64 = 16 << 20;
 /// File extensions of photos, in any case. The page names every photo `.jpg`, whatever its format.
@@ -30,13 +35,24 @@ pub enum SavedError {
     Unreadable(String),
     /// Too large when unpacked.
     #[error(
-        "the zip contains too much: at most {MAX_PHOTOS} photos of {} MiB each, {} MiB together",
+        "the zip contains too much: at most {MAX_PHOTOS} photos of {} MiB each, and more than {} MiB \
+         together only if the zip itself has at least a tenth of that",
         MAX_FILE_BYTES >> 20, MAX_BYTES >> 20
     )]
     TooLarge,
     /// A photo with a path that the page never writes.
     #[error("the zip names a photo `{}`, which is not in photos/", shown(.0))]
     Path(String),
+    /// A photo with a name that Windows keeps for a device.
+    #[error(
+        "the zip names a photo `{}`, which Windows takes for a device; rename it in the zip, and in \
+         its worksheet.json",
+        shown(.0)
+    )]
+    Device(String),
+    /// Two photos with names that are one file on some disks.
+    #[error("the zip names two photos `{}`; give each its own name", shown(.0))]
+    Twice(String),
     /// A file that is no photo, by its name or by its content.
     #[error("the zip's photo `{}` is not a JPEG, PNG, TIFF, WebP or BMP image", shown(.0))]
     NotImage(String),
@@ -51,6 +67,8 @@ pub struct Photo {
     pub file: String,
     /// Caption.
     pub caption: String,
+    /// Size of the image in bytes.
+    pub length: u64,
 }
 
 /// The source from which a zip is read piece by piece.
@@ -96,14 +114,17 @@ impl Saved {
         if files(&mut source)? > MAX_FILES {
             return Err(SavedError::TooLarge);
         }
+        let packed = source.seek(SeekFrom::End(0)).map_err(unreadable)?;
         let mut archive = zip::ZipArchive::new(source).map_err(unreadable)?;
         let sheet = taken(&mut archive, "worksheet.json", MAX_SHEET_BYTES)?;
-        let mut left = MAX_BYTES - sheet.len() as u64;
+        let most = packed.saturating_mul(MAX_EXPANSION).max(MAX_BYTES);
+        let mut left = most - sheet.len() as u64;
         let sheet: Sheet = serde_json::from_slice(&sheet).map_err(unreadable)?;
         if sheet.photos.len() > MAX_PHOTOS {
             return Err(SavedError::TooLarge);
         }
         let mut photos = Vec::with_capacity(sheet.photos.len());
+        let mut names = HashSet::new();
         for listed in sheet.photos {
             // The name comes from the zip: it must not point outside the visit's folder.
             let name = listed.file.strip_prefix("photos/").filter(|n| {
@@ -112,8 +133,14 @@ impl Saved {
                     && n.chars()
                         .all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c))
             });
-            if name.is_none() {
+            let Some(name) = name else {
                 return Err(SavedError::Path(listed.file));
+            };
+            if names_device(name) {
+                return Err(SavedError::Device(listed.file));
+            }
+            if !names.insert(same_on_any_disk(name)) {
+                return Err(SavedError::Twice(listed.file));
             }
             let most = MAX_FILE_BYTES.min(left);
             let mut file = archive.by_name(&listed.file).map_err(unreadable)?;
@@ -122,13 +149,11 @@ impl Saved {
                 .take(FIRST_BYTES)
                 .read_to_end(&mut first)
                 .map_err(unreadable)?;
-            let named = name
-                .and_then(|n| n.rsplit_once('.'))
-                .is_some_and(|(_, end)| {
-                    EXTENSIONS
-                        .iter()
-                        .any(|known| end.eq_ignore_ascii_case(known))
-                });
+            let named = name.rsplit_once('.').is_some_and(|(_, end)| {
+                EXTENSIONS
+                    .iter()
+                    .any(|known| end.eq_ignore_ascii_case(known))
+            });
             let length = first.len() as u64
                 + std::io::copy(&mut file.take(most + 1), &mut std::io::sink())
                     .map_err(unreadable)?;
@@ -144,6 +169,7 @@ impl Saved {
                 id: listed.id,
                 file: listed.file,
                 caption: listed.caption,
+                length,
             });
         }
         Ok(Self {

@@ -34,6 +34,14 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
     out.push_str("\n\n");
     if let Some(stated) = Stated::of(answers) {
         said(&stated, &mut out);
+        if let Some(Findings::OtherVersion { .. }) = contents.map(|c| &c.findings) {
+            line(
+                "",
+                "WARNING: what the certificate says of outcome, charging and next date was not shown \
+                 to follow from its readings",
+                &mut out,
+            );
+        }
         out.push('\n');
     }
     for signature in &report.signatures {
@@ -56,6 +64,7 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
             "not checked: the record is only in the whole certificate",
             &mut out,
         );
+        proof(answers, now, &mut out);
         return out;
     }
     if let Some(covered) = &answers.index_of {
@@ -75,6 +84,7 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
             "not checked: the records are only in the certificates",
             &mut out,
         );
+        proof(answers, now, &mut out);
         return out;
     }
     let Some(contents) = contents else {
@@ -133,19 +143,25 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
             line("paper copy", &format!("not compared: {because}"), &mut out);
         }
     }
-    if let Some(proof) = Proof::of(answers, now) {
-        for (name, list) in [
-            ("proved", &proof.proved),
-            ("claimed only", &proof.claimed),
-            ("not looked at", &proof.not_looked_at),
-        ] {
-            out.push_str(&format!("\n{name}:\n"));
-            for what in list {
-                out.push_str(&format!("- {}\n", terminal::wrap(what, WIDTH, 2)));
-            }
+    proof(answers, now, &mut out);
+    out
+}
+
+/// The three lists of what is known.
+fn proof(answers: &Answers<'_>, now: DateTime<FixedOffset>, out: &mut String) {
+    let Some(proof) = Proof::of(answers, now) else {
+        return;
+    };
+    for (name, list) in [
+        ("proved", &proof.proved),
+        ("claimed only", &proof.claimed),
+        ("not looked at", &proof.not_looked_at),
+    ] {
+        out.push_str(&format!("\n{name}:\n"));
+        for what in list {
+            out.push_str(&format!("- {}\n", terminal::wrap(what, WIDTH, 2)));
         }
     }
-    out
 }
 
 /// The facts about the visit in the record.
@@ -153,6 +169,13 @@ fn said(stated: &Stated, out: &mut String) {
     line("outcome", &stated.outcome_words(), out);
     if let Some(charging) = stated.charging_words() {
         line("charging", &charging, out);
+    }
+    let circuits = stated.circuit_words();
+    if !circuits.is_empty() {
+        line("", "that is the worst of its circuits:", out);
+        for words in circuits {
+            bullet(&words, out);
+        }
     }
     line("site", &quoted(&stated.site), out);
     line("inspected", &stated.date.to_string(), out);
@@ -174,15 +197,16 @@ fn line(name: &str, value: &str, out: &mut String) {
     ));
 }
 
+fn bullet(text: &str, out: &mut String) {
+    let text = terminal::wrap(text, WIDTH, INDENT + 2);
+    out.push_str(&format!("{:INDENT$}- {text}\n", ""));
+}
+
 /// Prints the first lines of an answer and the number of those left out.
 fn named<'s>(lines: impl ExactSizeIterator<Item = &'s str>, out: &mut String) {
     let more = lines.len().saturating_sub(MOST_DIFFERENCES);
     for text in lines.take(MOST_DIFFERENCES) {
-        out.push_str(&format!(
-            "{:INDENT$}- {}\n",
-            "",
-            terminal::wrap(text, WIDTH, INDENT + 2)
-        ));
+        bullet(text, out);
     }
     if more > 0 {
         line("", &format!("and {more} more"), out);

@@ -235,6 +235,12 @@ fn stated_facts(stated: &Stated) -> Vec<Fact> {
         ),
     ];
     out.extend(stated.charging_words().map(|words| ("Charging", words)));
+    out.extend(
+        stated
+            .circuit_words()
+            .into_iter()
+            .map(|words| ("Circuits", words)),
+    );
     out.push(("Site", quoted(&stated.site)));
     out.push(("Inspected", stated.date.to_string()));
     let due = stated.next_due.map(|day| day.to_string());

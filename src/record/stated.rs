@@ -6,11 +6,12 @@ use super::made_by::MadeBy;
 use super::printed_words::{Compared, Pages};
 use super::time_warnings;
 use crate::assess::{INCOMPLETE, NOT_FULLY_CHECKED};
-use crate::seal::plain::quoted_name;
+use crate::seal::plain::{quoted, quoted_name};
 use crate::seal::report::{Answer, Report, Role, SignatureReport, Stamp};
-use crate::visit::{FURTHEST_AHEAD, LastReading};
+use crate::visit::{Circuit, FURTHEST_AHEAD, LastReading, Visit};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::Serialize;
+use serde_json::Value;
 
 /// Number of days between visit and signature from which the delay is reported. Our choice.
 const LONG_AFTER: i64 = 30;
@@ -33,8 +34,56 @@ pub struct Stated {
     pub charging: Option<String>,
     /// Largest current that may be charged with, if it is limited, ampere.
     pub charging_limit_a: Option<f64>,
+    /// The circuits, in their order.
+    pub circuits: Vec<StatedCircuit>,
     /// The warning about the signing time, if there is one, as a sentence without a full stop.
     pub signed: Option<String>,
+}
+
+/// What the record says of one circuit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StatedCircuit {
+    /// Its id.
+    pub id: String,
+    /// Its name, or its id if it has none.
+    pub name: String,
+    /// As [`Stated::charging`].
+    pub charging: Option<String>,
+    /// As [`Stated::charging_limit_a`].
+    pub charging_limit_a: Option<f64>,
+    /// Day by which its next inspection is due.
+    pub next_due: Option<NaiveDate>,
+}
+
+impl StatedCircuit {
+    /// The circuits of a visit, by what the assessment says of them.
+    fn all(visit: &Visit, assessment: &Value) -> Vec<Self> {
+        let said = assessment["circuits"].as_array();
+        let about = |id: &str| said?.iter().find(|c| c["id"].as_str() == Some(id));
+        let circuit = |circuit: &Circuit| {
+            let of = about(&circuit.id).unwrap_or(&Value::Null);
+            // The first format has one date for all circuits.
+            let due = of.get("next_due").unwrap_or(&assessment["next_due"]);
+            Self {
+                id: circuit.id.clone(),
+                name: circuit.title().to_owned(),
+                charging: of["charging"].as_str().map(str::to_owned),
+                charging_limit_a: of["charging_limit_a"].as_f64(),
+                next_due: due.as_str().and_then(|day| day.parse().ok()),
+            }
+        };
+        visit.circuits.iter().map(circuit).collect()
+    }
+
+    /// Charging and the next inspection, in words.
+    fn words(&self) -> String {
+        let charging = charging_words(self.charging.as_deref(), self.charging_limit_a);
+        let charging = charging.map_or_else(String::new, |words| format!("charging {words}; "));
+        match self.next_due {
+            Some(day) => format!("{charging}next due {day}"),
+            None => format!("{charging}next due before it is used again"),
+        }
+    }
 }
 
 impl Stated {
@@ -53,6 +102,7 @@ impl Stated {
             next_due: text("next_due").and_then(|day| day.parse().ok()),
             charging: text("charging"),
             charging_limit_a: record.assessment["charging_limit_a"].as_f64(),
+            circuits: StatedCircuit::all(&again.visit, &record.assessment),
             signed: {
                 let last = again.visit.last_reading();
                 let signed = seal.signed.at.and_then(|at| odd_time(at, date, last));
@@ -88,16 +138,39 @@ impl Stated {
 
     /// Whether charging may go on, in words.
     pub fn charging_words(&self) -> Option<String> {
-        Some(match (self.charging.as_deref()?, self.charging_limit_a) {
-            ("as-usual", _) => "may go on as usual".to_owned(),
-            (NOT_FULLY_CHECKED, _) => {
-                "nothing that was checked forbids it, but not everything was checked".to_owned()
-            }
-            ("limited", Some(most)) => format!("may go on at no more than {most} A"),
-            ("not-at-all", _) => "must stop until the circuit is repaired".to_owned(),
-            (other, _) => other.to_owned(),
-        })
+        charging_words(self.charging.as_deref(), self.charging_limit_a)
     }
+
+    /// Circuits about which the same is said, where it differs between circuits, as sentences without
+    /// a full stop. The facts of the whole certificate are then those of its worst circuit.
+    pub fn circuit_words(&self) -> Vec<String> {
+        let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+        for circuit in &self.circuits {
+            let (words, name) = (circuit.words(), quoted(&circuit.name));
+            match groups.iter_mut().find(|(same, _)| *same == words) {
+                Some((_, names)) => names.push(name),
+                None => groups.push((words, vec![name])),
+            }
+        }
+        if groups.len() < 2 {
+            return Vec::new();
+        }
+        let sentence =
+            |(words, names): (String, Vec<String>)| format!("{}: {words}", names.join(", "));
+        groups.into_iter().map(sentence).collect()
+    }
+}
+
+fn charging_words(charging: Option<&str>, limit_a: Option<f64>) -> Option<String> {
+    Some(match (charging?, limit_a) {
+        ("as-usual", _) => "may go on as usual".to_owned(),
+        (NOT_FULLY_CHECKED, _) => {
+            "nothing that was checked forbids it, but not everything was checked".to_owned()
+        }
+        ("limited", Some(most)) => format!("may go on at no more than {most} A"),
+        ("not-at-all", _) => "must stop until the circuit is repaired".to_owned(),
+        (other, _) => other.to_owned(),
+    })
 }
 
 /// The warning about a signing time for a visit on this day with this last reading, if there is
@@ -156,8 +229,12 @@ pub struct Proof {
 impl Proof {
     /// From the answers about a file whose seal is unbroken, on a clock that shows `now`.
     pub fn of(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> Option<Self> {
-        let contents = answers.contents.as_ref()?;
         let seal = answers.report.certification()?;
+        let contents = answers.contents.as_ref();
+        let of_others = answers.extract_of.is_some() || answers.index_of.is_some();
+        if contents.is_none() && !of_others {
+            return None;
+        }
         let mut proof = Self::default();
         let mut sorted = Sorted(&mut proof);
         sorted.proved("nothing was changed since it was sealed, except what the seal permits");
@@ -165,13 +242,23 @@ impl Proof {
         for signature in &answers.report.signatures {
             sorted.countersigned(signature);
         }
-        sorted.claimed(
-            "the readings and everything else in the record: whoever holds the key answers for it, and \
-             nobody else",
-        );
+        if contents.is_some() {
+            sorted.claimed(
+                "the readings and everything else in the record: whoever holds the key answers for \
+                 it, and nobody else",
+            );
+        } else if answers.extract_of.is_some() {
+            sorted.claimed("everything on the page: the record is only in the whole certificate");
+            sorted.not_looked_at("the whole certificate and its record");
+        } else {
+            sorted.claimed("what it says of the certificates: their records are only in them");
+            sorted.not_looked_at("the certificates themselves");
+        }
         let last = answers.again.as_ref().and_then(|a| a.visit.last_reading());
         sorted.time(seal, &answers.report, last, now);
-        sorted.contents(contents);
+        if let Some(contents) = contents {
+            sorted.contents(contents);
+        }
         sorted
             .0
             .not_looked_at
@@ -181,7 +268,8 @@ impl Proof {
 }
 
 /// Facts that a comparison of words does not show.
-const HIDDEN: &str = "whether text on the pages is hidden or covered, and what pictures show";
+const HIDDEN: &str = "whether text on the pages is hidden, covered or drawn as other letters, what \
+                      screen readers say, and what pictures show";
 /// What is not known of the pictures on pages that were not written again.
 const PICTURES: &str =
     "whether the pictures on the pages are the certified photos (use --photos FOLDER)";
@@ -285,6 +373,10 @@ impl Sorted<'_> {
 
     fn contents(&mut self, contents: &Contents) {
         match &contents.findings {
+            Findings::Yes { .. } if contents.other_rules.is_some() => self.proved(
+                "the findings follow from the readings in the record by the firm's own rules, which \
+                 are inside",
+            ),
             Findings::Yes { .. } => {
                 self.proved("the findings follow from the readings in the record");
             }

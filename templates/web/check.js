@@ -92,6 +92,9 @@ function result(name, { answers, good, known, firm }, accept) {
   const facts = stated && [
     [t("outcome"), outcome(stated)],
     [t("charging"), t(`charging.${stated.charging}`, { amperes: stated.charging_limit_a })],
+    ...(new Set(stated.circuits.map((c) => [c.charging, c.charging_limit_a, c.next_due].join())).size > 1 ? stated.circuits : []).map((c) => [
+      c.name, [c.charging && t(`charging.${c.charging}`, { amperes: c.charging_limit_a }), `${t("due")}: ${c.next_due ? day(c.next_due) : t("due.none")}`].filter(Boolean).join(" · "),
+    ]),
     [t("site"), stated.site],
     [t("inspected"), day(stated.date)],
     [t("due"), stated.next_due ? day(stated.next_due) : t("due.none")],

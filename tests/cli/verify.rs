@@ -539,6 +539,88 @@ fn the_keys_of_the_answers_are_a_public_interface() {
     assert_eq!(none["pages"]["answer"], "not-determined");
 }
 
+/// One bad circuit of six: the others are not said to be out of use, nor it to be in order.
+#[test]
+fn circuits_that_differ_are_told_apart() {
+    let bench = Bench::new();
+    let path = bench.certified("landlord-six");
+    let (_, answers) = json(&bench, &[&path.to_string_lossy()]);
+    let circuits = answers["stated"]["circuits"].as_array().unwrap();
+    let said: Vec<_> = circuits
+        .iter()
+        .map(|c| (c["id"].as_str().unwrap(), c["charging"].as_str().unwrap()))
+        .collect();
+    for (id, charging) in &said {
+        let wanted = if *id == "bay-4" {
+            "not-at-all"
+        } else {
+            "as-usual"
+        };
+        assert_eq!(*charging, wanted, "{id}");
+    }
+    assert_eq!(said.len(), 6);
+    assert_eq!(
+        keys(&circuits[0]),
+        ["id", "name", "charging", "charging_limit_a", "next_due"]
+    );
+    let ran = bench.run(&["verify", &path.to_string_lossy()]);
+    let flat = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "charging must stop until the circuit is repaired that is the worst of its circuits: - ",
+        "- “Bay 4, fourth from the stair”: charging must stop until the circuit is repaired; next due \
+         before it is used again",
+        "“Bay 6, by the gate”: charging may go on as usual; next due 2026-01-22",
+    ] {
+        assert!(flat.contains(words), "{words}: {}", ran.out);
+    }
+    // Of one circuit, everything was said already.
+    let ran = bench.run(&[
+        "verify",
+        &bench.certified("townhouse-first").to_string_lossy(),
+    ]);
+    assert!(!ran.out.contains("worst of its circuits"), "{}", ran.out);
+}
+
+#[test]
+fn an_extract_proves_only_its_seal() {
+    let bench = Bench::new();
+    let path = bench.certified("limited-visit");
+    let whole = path.to_string_lossy();
+    let ran = bench.run(&["extract", &whole, "--first-page", "-o", "page.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = bench.run(&["verify", "page.pdf"]);
+    let flat = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let lists = "proved: - nothing was changed since it was sealed, except what the seal permits claimed only:";
+    assert!(flat.contains(lists), "{}", ran.out);
+    for words in [
+        "- everything on the page: the record is only in the whole certificate",
+        "not looked at: - the whole certificate and its record",
+    ] {
+        assert!(flat.contains(words), "{words}: {}", ran.out);
+    }
+    let (_, answers) = json(&bench, &["page.pdf"]);
+    assert_eq!(answers["proof"]["proved"].as_array().unwrap().len(), 1);
+}
+
+/// The first lines of a certificate whose findings this version does not compute do not read as proved.
+#[test]
+fn an_outcome_of_another_version_is_marked_where_it_is_told() {
+    let bench = Bench::new();
+    let name = "tests/fixtures/certificates/format-0/townhouse-return.pdf";
+    let path = format!("{}/{name}", env!("CARGO_MANIFEST_DIR"));
+    let ran = bench.run(&["verify", &path]);
+    assert_eq!(ran.code, 5, "{}", ran.out);
+    let flat = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = "WARNING: what the certificate says of outcome, charging and next date was not shown to \
+                 follow from its readings";
+    assert!(flat.contains(words), "{}", ran.out);
+    assert!(
+        flat.find("WARNING: what") < flat.find("signed by"),
+        "{}",
+        ran.out
+    );
+}
+
 /// One report does not say both that the file was changed and that nothing was.
 #[test]
 fn a_changed_file_is_not_said_to_be_unchanged() {

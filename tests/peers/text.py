@@ -5,22 +5,28 @@
 
 A file that is read in two ways can show one reader what it hides from another. Text is taken out with
 poppler, PDFium, pdf.js, MuPDF and Ghostscript: of a certificate as sealed, countersigned, with a time-stamp,
-with validation data, and with all of them. In each reader the page texts must be those of the sealed file,
-and between readers every page must have the same characters (white space and order aside, which readers
-choose; ligatures are resolved). Then a page is emptied behind the seal in ways that some readers follow and others
+with validation data, with all of them, stamped later, and replacing another; and of page 1 alone and an index. In each reader
+the page texts must be those of the sealed file, and between readers every page must have the same characters (white
+space and order aside, which readers choose; ligatures are resolved). What another program saved again must be refused,
+whatever it shows. Then a page is emptied behind the seal in ways that some readers follow and others
 do not: `verify` must refuse each of these files, and some reader must have been misled, or the check shows
 nothing. Needs poppler-utils, mupdf-tools and ghostscript. Prints "N passed, N failed".
 """
 
 import collections
+import io
 import json
 import pathlib
+import shutil
 import subprocess
 import sys
 import tempfile
 import unicodedata
 
+import pikepdf
 import pypdfium2
+from pyhanko.pdf_utils import generic
+from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 
 from hostile import Base, stream, update
 from ledger import close, expect, run
@@ -91,6 +97,10 @@ def joined(counted):
     return out
 
 
+def as_ghostscript(page):
+    return joined(characters(page.replace("\u2026", chr(0x20 | 0x26))))
+
+
 def told(one, two):
     return f"only here {dict(one - two)}, only there {dict(two - one)}"
 
@@ -124,8 +134,9 @@ def same_everywhere(name, path, sealed):
                 one, two = texts[like][number - 1], page
                 if reader == "mupdf" and "SIGN" in two.split():
                     one, two = without_places(one), without_places(two)
+                other = as_ghostscript(one) == joined(characters(two))
                 one, two = characters(one), characters(two)
-                same = one == two or (reader == "ghostscript" and joined(one) == joined(two))
+                same = one == two or (reader == "ghostscript" and other)
                 expect(f"{name}, page {number}: {reader} shows what {like} shows", same, told(one, two))
     return texts
 
@@ -165,6 +176,39 @@ def misleading(program, path, folder):
     expect("every reader follows some of these files", {reader for reader, _ in misled} == set(honest), misled)
 
 
+def saved_again(program, path, folder, texts):
+    """The file as other programs save it: whole, or with an update of their own."""
+    files = {name: folder / f"{path.stem}-{name}.pdf" for name in ("qpdf", "linear", "pikepdf", "mupdf", "ghostscript", "poppler")}
+    for name, command in {
+        "qpdf": ["qpdf", path, files["qpdf"]],
+        "linear": ["qpdf", "--linearize", path, files["linear"]],
+        "mupdf": ["mutool", "clean", path, files["mupdf"]],
+        "ghostscript": ["gs", "-q", "-dBATCH", "-dNOPAUSE", "-sDEVICE=pdfwrite", f"-sOutputFile={files['ghostscript']}", path],
+        "poppler": ["pdftocairo", "-pdf", path, files["poppler"]],
+    }.items():
+        subprocess.run(command, capture_output=True, timeout=120)
+        expect(f"{path.stem}: {name} saves it", files[name].exists())
+    with pikepdf.open(path) as pdf:
+        pdf.save(files["pikepdf"])
+    for what in ("information", "metadata"):
+        writer = IncrementalPdfFileWriter(io.BytesIO(path.read_bytes()))
+        if what == "information":
+            writer.set_info(writer.add_object(generic.DictionaryObject({"/Producer": generic.TextStringObject("Another program")})))
+        else:
+            packet = writer.root["/Metadata"]
+            data = packet.data.replace(b"warmlug", b"another")
+            writer.root["/Metadata"] = writer.add_object(generic.StreamObject(packet, stream_data=data))
+            writer.update_root()
+        files[what] = folder / f"{path.stem}-{what}.pdf"
+        with files[what].open("wb") as out:
+            writer.write(out)
+        for reader in READERS:
+            expect(f"{path.stem}, {what}: {reader.__name__} shows what was sealed", reader(files[what]) == texts[reader.__name__])
+    for name, file in files.items():
+        code, said = run(program, "verify", "--no-known", "--allow-uncompared", file)
+        expect(f"{path.stem}, saved again by {name}: verify refuses it", code == 1 and "proved:\n- nothing" in said.replace("PROVED", "proved"), said)
+
+
 def main():
     global PDFJS
     program, out, PDFJS = pathlib.Path(sys.argv[1]).resolve(), pathlib.Path(sys.argv[2]), pathlib.Path(sys.argv[3]).resolve()
@@ -192,6 +236,8 @@ def main():
             if path.stem in ("limited-visit", "townhouse-first"):
                 signed = make(f"{path.stem}-countersigned", "countersign", path, *client)
                 same_everywhere(signed.stem, signed, texts)
+            if path.stem == "limited-visit":
+                saved_again(program, path, folder, texts)
         authority = Authority(folder)
         authority.issue_identity()
         authority.answer = lambda request: (200, authority.stamp(request))
@@ -204,6 +250,28 @@ def main():
         texts = same_everywhere("validation-data", data, None)
         both = make("all", "countersign", data, *client, "--timestamp", url, "--timestamp-required")
         same_everywhere("all", both, texts)
+        later = make("stamped-later", "stamp", both, "--timestamp", url)
+        same_everywhere("stamped-later", later, texts)
+        # One that replaces another, page 1 of it alone, and an index of both.
+        code, said = run(program, "verify", "--no-known", "--format", "json", stamped)
+        before = json.loads(said)["certificate"]
+        amended = folder / "amended.yaml"
+        text = visit.read_text().replace(f"number: {before['number']}", f"number: {before['number']}-A", 1)
+        line = f"  replaces: {{ number: {before['number']}, sha256: {before['sha256']} }}\n"
+        amended.write_text(text.replace("visit:\n", "visit:\n" + line, 1))
+        shutil.copytree(visit.parent / "photos", folder / "photos")
+        whole = make("amended", "certify", amended, *issued)
+        same_everywhere("amended", whole, None)
+        code, said = run(program, "extract", whole, "--first-page", *issued, "-o", folder / "page.pdf")
+        expect("page 1: made", code == 0, said)
+        code, said = run(program, "verify", "--no-known", folder / "page.pdf")
+        expect("page 1: said to be an extract", code == 1 and said.startswith("Extract; ask for the whole certificate"), said)
+        same_everywhere("page 1", folder / "page.pdf", None)
+        code, said = run(program, "register", whole, stamped, "--allow-uncompared", "--no-known", "--index", folder / "index", *issued)
+        expect("index: made", (folder / "index.pdf").exists(), said)
+        code, said = run(program, "verify", "--no-known", folder / "index.pdf")
+        expect("index: said to be one", code == 1 and said.startswith("Index of "), said)
+        same_everywhere("index", folder / "index.pdf", None)
         server.shutdown()
         misleading(program, out / "limited-visit.pdf", folder)
     close()

@@ -149,7 +149,10 @@ impl Contents {
                 Some(tables) => tables.words(),
                 None => "its tables were NOT compared".to_owned(),
             };
-            let notice = format!("{notice} The pages were not written again: {tables}.");
+            let notice = format!(
+                "{notice} The pages were not written again, so hidden or covered text would not be \
+                 noticed: {tables}."
+            );
             match &self.photos {
                 Photos::Digests { .. } => format!(
                     "{notice} Its pictures were NOT compared: this takes the original photos (--photos \

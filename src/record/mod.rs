@@ -20,3 +20,4 @@ pub mod standing;
 pub mod stated;
 pub mod tables;
 pub mod time_warnings;
+mod unambiguous;

@@ -4,6 +4,7 @@
 
 use super::accepted;
 use super::made_by::MadeBy;
+use super::unambiguous;
 use crate::assess::{self, Assessment, ByBuiltIn, Charging, Earlier};
 use crate::compose::attachments::{ASSESSMENT, PHOTOS, TAKEN, VISIT};
 use crate::compose::document::Attachment as Carried;
@@ -182,7 +183,7 @@ impl Record {
         };
         let assessment = need(ASSESSMENT, take(ASSESSMENT)?)?;
         let mut assessment: Value =
-            serde_json::from_str(&assessment).map_err(|e| RecordError::NotJson(e.to_string()))?;
+            unambiguous::read(&assessment).map_err(|e| RecordError::NotJson(e.to_string()))?;
         let listed = ["findings", "limitations"].map(|list| assessment[list].as_array());
         if listed
             .into_iter()

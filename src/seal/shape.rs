@@ -33,6 +33,9 @@ const CATALOG: [&[u8]; 13] = [
     b"StructTreeRoot",
     b"Perms",
 ];
+/// The sheets on which certificates, extracts and indexes are printed, as their boxes are spelled. A
+/// smaller box would crop a page.
+const SHEETS: [[&str; 4]; 2] = [["0", "0", "612", "792"], ["0", "0", "595.28", "841.89"]];
 const NODE: [&[u8]; 4] = [b"Type", b"Parent", b"Count", b"Kids"];
 const PAGE: [&[u8]; 8] = [
     b"Type",
@@ -116,6 +119,21 @@ pub(crate) fn foreign(pdf: &[u8]) -> Result<Vec<String>, SealError> {
     Ok(found.named)
 }
 
+/// Whether a box is that of one of the [`SHEETS`].
+fn is_sheet(of: &Object) -> bool {
+    let sides = of
+        .as_array()
+        .unwrap_or_default()
+        .iter()
+        .map(|side| match side {
+            Object::Integer(side) => side.to_string(),
+            Object::Real(side) => String::from_utf8_lossy(side).into_owned(),
+            _ => String::new(),
+        });
+    let sides: Vec<String> = sides.collect();
+    SHEETS.iter().any(|sheet| sides == sheet)
+}
+
 struct Found<'f, 'a> {
     file: &'f File<'a>,
     named: Vec<String>,
@@ -193,6 +211,11 @@ impl Found<'_, '_> {
             }
             page += 1;
             self.keys(&node, &PAGE, &format!("page {page}"));
+            if !is_sheet(&self.file.value(&node, b"MediaBox")?) {
+                self.name(format!(
+                    "page {page} has another size than a certificate's, so that it may be cropped"
+                ));
+            }
             if let Object::Array(annotations) = self.file.value(&node, b"Annots")? {
                 for annotation in &annotations {
                     self.annotation(annotation, page)?;

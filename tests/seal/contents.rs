@@ -654,7 +654,7 @@ fn what_no_certificate_holds_is_found() {
             change(array_mut(dict_mut(names, b"EmbeddedFiles"), b"Names"));
         }
     };
-    let cases: [(&str, Change); 8] = [
+    let cases: [(&str, Change); 9] = [
         (
             "/OpenAction",
             Box::new(move |pdf| pdf.catalog_mut().set("OpenAction", script())),
@@ -673,6 +673,10 @@ fn what_no_certificate_holds_is_found() {
         (
             "page 1 has a /CropBox",
             Box::new(move |pdf| page(pdf, "CropBox", small())),
+        ),
+        (
+            "page 1 has another size than a certificate's",
+            Box::new(move |pdf| page(pdf, "MediaBox", Object::from([0, 0, 612, 300]))),
         ),
         ("an annotation of the kind /Stamp", Box::new(annotation)),
         (

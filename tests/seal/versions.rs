@@ -112,7 +112,7 @@ fn the_words_of_a_certificate_of_another_version_that_agrees_are_compared() {
         let tables = contents.tables.unwrap();
         assert!(tables.rows > 30, "{name}: {tables:?}");
         let all = format!(
-            "The pages were not written again: all {} rows of its tables are those of the record.",
+            "The pages were not written again, so hidden or covered text would not be noticed: all {} rows of its tables are those of the record.",
             tables.rows
         );
         assert!(sentence.contains(&all), "{name}: {sentence} {tables:?}");

@@ -73,14 +73,20 @@ export async function visit(main, id) {
     if (round === "locked") choices(input, [...input.closest(".row").querySelector(".what").textContent.matchAll(/[“„«]\s*([^”“»]+?)\s*[”“»]/g)].map((m) => m[1]).slice(0, 1));
   }
   let unsaved;
-  const stored = el("p", { class: "wrong", role: "alert", hidden: true }, t("visit.full"));
+  const stored = el("p", { class: "wrong full", role: "alert", hidden: true }, t("visit.full"));
+  function full() {
+    if (!stored.hidden) return;
+    stored.hidden = false;
+    // Not behind it.
+    document.activeElement?.scrollIntoView({ block: "center" });
+  }
   async function keep() {
     here.changed = Date.now();
     try {
       await visits.put(here);
       stored.hidden = true;
     } catch {
-      stored.hidden = false;
+      full();
     }
   }
   function put(name, value) {
@@ -326,7 +332,6 @@ export async function visit(main, id) {
 
   // ---- photos, aiming, the current dial ---------------------------------------------------------
   const points = [...inputs.keys()].map((n) => /^([^/]+)\/heat\/3\/(.+)$/.exec(n)).filter((m) => m && !NAMED.has(m[2])).map(([, circuit, connection]) => [circuit, connection]);
-  const full = () => { stored.hidden = false; };
   const album = pictures({ id, points, words, say, full });
   aims(points.map(([circuit, connection]) => {
     const inputsOf = [1, 2, 3].map((round) => inputs.get(`${circuit}/heat/${round}/${connection}`)).filter(Boolean);
@@ -459,7 +464,6 @@ export async function visit(main, id) {
     seal.disabled = !key?.saved;
   }
   main.append(...[
-    stored,
     lower.element,
     album.element,
     torques,
@@ -478,6 +482,7 @@ export async function visit(main, id) {
       } }, words.save),
     ),
     done,
+    stored,
   ].filter(Boolean));
   if (here.certificate) done.append(el("p", {}, t("inspect.sealed")), offer(here.certificate.name, here.certificate.bytes));
   showKey();

@@ -241,6 +241,23 @@ await page.reload();
 await page.waitForSelector("[data-judged]", { state: "attached" });
 assert.equal(await page.inputValue(`input[name="${circuit}/heat/3/${last}"]`), "85");
 
+// A full storage is said where it is seen, and no longer when there is room again.
+await page.evaluate(() => {
+  window.put = IDBObjectStore.prototype.put;
+  // As browsers report it: what was asked is not committed.
+  IDBObjectStore.prototype.put = function (...all) { const asked = window.put.apply(this, all); this.transaction.abort(); return asked; };
+});
+await type(`${circuit}/heat/3/${last}`, "86");
+await page.waitForSelector("text=no room left");
+await page.locator(`input[name="${circuit}/heat/3/${last}"]`).focus();
+const [below, banner] = await page.evaluate((name) => [document.querySelector(`input[name="${name}"]`), document.querySelector(".full")].map((e) => e.getBoundingClientRect().toJSON()), `${circuit}/heat/3/${last}`);
+assert(banner.top >= 0 && banner.bottom <= 844, "in sight");
+assert(below.bottom <= banner.top, "the box that is typed into is not behind it");
+await page.screenshot({ path: at("full.png") });
+await page.evaluate(() => { IDBObjectStore.prototype.put = window.put; });
+await type(`${circuit}/heat/3/${last}`, "85");
+await page.waitForSelector("text=no room left", { state: "hidden" });
+
 // A photo with a mark.
 // What a camera wrote, with a place (by Pillow 13.0).
 const APP1 = Buffer.from("/+EA5EV4aWYAAE1NACoAAAAIAAUBDwACAAAADwAAAEoBEAACAAAAEQAAAFoBMgACAAAAFAAAAGyHaQAEAAAAAQAAAICIJQAEAAAAAQAAAKYAAAAARXhhbXBsZSBQaG9uZXMAAEV4YW1wbGUgUGhvbmVzIFgAADIwMjY6MTE6MDIgMTA6MDA6MDAAAAGQAwACAAAAFAAAAJIAAAAAMjAyNjoxMTowMiAwOTozNjoxMgAAAgABAAIAAAACTgAAAAACAAUAAAADAAAAxAAAAAAAAAAtAAAAAQAAAAAAAAABAAAAAAAAAAE=", "base64");

@@ -335,12 +335,17 @@ mod tests {
         // certificate are in it.
         let german = ask(
             json!({ "do": "begin", "rules": "us", "number": "2026-0009", "date": "2026-11-02",
-                "facts": facts, "answers": answers, "language": "de" }),
+                "facts": facts, "answers": answers, "language": "de",
+                "names": { "breaker": "Klemmen des Schutzschalters" } }),
             &[],
         );
         let german = german.head["visit"].as_str().unwrap().to_owned();
         let read = visit::read(&german, "v", &Accepted).unwrap();
         assert_eq!(read.print.language, ["de"]);
+        assert_eq!(
+            read.circuits[0].places[0].name,
+            "Klemmen des Schutzschalters"
+        );
         let answered: Vec<_> = answers
             .iter()
             .take_while(|(key, _)| key != "conductors.wiring")

@@ -36,6 +36,9 @@ pub(super) struct Begin {
     /// The questions that were answered or left out, in order; an empty answer leaves one out.
     #[serde(default)]
     answers: Vec<(String, String)>,
+    /// Names of places by their ids, in the language of the page, instead of English ones.
+    #[serde(default)]
+    names: BTreeMap<String, String>,
     /// In which language to ask and to print; English without one.
     language: Option<String>,
 }
@@ -117,6 +120,11 @@ impl Begin {
                 "example": needed_keys::example(needed.key),
                 "usual": needed_keys::usual(needed.key, starter, &facts.legs),
             } })));
+        }
+        for place in visit.circuits.iter_mut().flat_map(|c| &mut c.places) {
+            if let Some(name) = self.names.get(&place.id) {
+                place.name.clone_from(name);
+            }
         }
         if let Some(language) = self
             .language

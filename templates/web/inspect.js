@@ -81,6 +81,8 @@ const USUAL_PLACES = [
   ["panel", "breaker, sub-panel, charger"],
   ["disconnect", "breaker, disconnect, charger"],
 ];
+/** How places are named on the sheet and in the certificate. */
+const NAMES = () => Object.fromEntries(["breaker", "disconnect", "charger", "receptacle", "splice", "sub-panel"].map((id) => [id, t(`place.${id}`)]));
 const FACTS = ["inspector", "client", "site", "legs", "rated", "breaker", "conductor", "places"];
 
 export async function begin(main) {
@@ -125,7 +127,7 @@ export async function begin(main) {
     if (open && !open.disabled) answers.push([open.name, open.value.trim()]);
     for (const input of Object.values(inputs)) wrong(input, "");
     const facts = Object.fromEntries(FACTS.map((name) => [name, inputs[name].value.trim()]));
-    const { head } = await ask({ do: "begin", rules: choose.value, number: number.querySelector("input").value.trim(), date: today(), facts, answers, language: language() }, await firmFile());
+    const { head } = await ask({ do: "begin", rules: choose.value, number: number.querySelector("input").value.trim(), date: today(), facts, answers, language: language(), names: NAMES() }, await firmFile());
     if (head.wrong) {
       const input = inputs[head.wrong] || open;
       if (input === open) answers.pop();

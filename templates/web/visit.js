@@ -479,7 +479,7 @@ export async function visit(main, id) {
       el("button", { type: "button", onclick: () => make(false) }, t("seal.try")),
       el("button", { type: "button", onclick: async () => {
         save("visit.zip", await bytesOf(await forOffice()), "application/zip");
-      } }, words.save),
+      } }, t("visit.office")),
     ),
     done,
     stored,

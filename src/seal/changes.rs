@@ -418,6 +418,14 @@ impl Comparison<'_, '_> {
                 b"P" | b"V" => value.as_reference().is_some(),
                 b"AP" => self.shows_nothing(value),
                 b"FT" | b"Rect" => true,
+                // Its name once more says nothing new.
+                b"TU"
+                    if value
+                        .as_string()
+                        .is_some_and(|s| text::decoded(&s.bytes) == own_name) =>
+                {
+                    true
+                }
                 b"TU" if is_passive(value, 0) && value.as_string().is_some() => {
                     self.not_known(format!("a description of the field “{name}”"));
                     true

@@ -25,7 +25,7 @@ use super::sealed::Sealed;
 use super::signature_dictionary::{
     BEFORE_DIGITS, MAX_CHARACTERS, OPENING, STAMP_OPENING, range_width,
 };
-use super::signature_fields::{Form, unfit};
+use super::signature_fields::Form;
 use super::timestamp::{self, Authority};
 use super::verify::{VerifyOptions, verify};
 use crate::pdf::spelling::Spelling;
@@ -501,7 +501,7 @@ fn write_form(
             )));
         }
         None => {
-            let field = add_field(update, file, &wanted, signature)?;
+            let field = add_field(update, &wanted, signature);
             let mut fields = match file.value(&form_dict, b"Fields")? {
                 Object::Array(fields) => fields,
                 _ => Vec::new(),
@@ -529,58 +529,19 @@ fn write_form(
     Ok(())
 }
 
-/// An invisible field on the first page, for files that have none.
-fn add_field(
-    update: &mut Update<'_, '_>,
-    file: &File<'_>,
-    name: &[u8],
-    signature: Id,
-) -> Result<Id, SealError> {
-    let (page_id, mut page) = first_page(file)?;
+/// A field without a place on any page, for a file whose field is missing or signed already. A widget
+/// would have to be within a Form element of the structure (ISO 14289-1, 7.18.4), which nobody may add
+/// after the seal.
+fn add_field(update: &mut Update<'_, '_>, name: &[u8], signature: Id) -> Id {
     let field_id = update.reserve();
     let mut field = Dict::default();
-    field.set("Type", "Annot");
-    field.set("Subtype", "Widget");
     field.set("FT", "Sig");
     field.set("T", Object::literal(name));
-    field.set("Rect", [0; 4]);
-    // Print and locked (table 165); PDF/A requires the first.
-    field.set("F", 132);
-    field.set("P", page_id);
+    // The name that is read out (ISO 14289-1, 7.18.1).
+    field.set("TU", Object::literal(name));
     field.set("V", signature);
     update.add(field_id, field);
-    let mut annotations = match file.value(&page, b"Annots")? {
-        Object::Array(items) => items,
-        _ => Vec::new(),
-    };
-    annotations.push(Object::Reference(field_id));
-    page.set("Annots", annotations);
-    update.add(page_id, page);
-    Ok(field_id)
-}
-
-fn first_page(file: &File<'_>) -> Result<(Id, Dict), SealError> {
-    let (_, catalog) = file.catalog()?;
-    let mut node = catalog
-        .get(b"Pages")
-        .and_then(Object::as_reference)
-        .ok_or_else(|| unfit("it has no pages"))?;
-    for _ in 0..32 {
-        let Object::Dictionary(dict) = file.object(node)? else {
-            return Err(unfit("its tree of pages is broken"));
-        };
-        if dict.is_name(b"Type", b"Page") {
-            return Ok((node, dict));
-        }
-        let Object::Array(kids) = file.value(&dict, b"Kids")? else {
-            return Err(unfit("its tree of pages is broken"));
-        };
-        node = kids
-            .first()
-            .and_then(Object::as_reference)
-            .ok_or_else(|| unfit("it has no pages"))?;
-    }
-    Err(unfit("its tree of pages is too deep"))
+    field_id
 }
 
 /// The first identifier never changes; the second is derived from what is signed, by whom and when,

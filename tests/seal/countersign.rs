@@ -34,6 +34,11 @@ fn a_countersignature_is_permitted_and_named() {
             )
             .unwrap();
             assert!(thrice.bytes().starts_with(sealed.bytes()));
+            // A further field has a name to be read out, and no place on a page, which would have
+            // to be in the structure (ISO 14289-1, 7.18.1 and 7.18.4).
+            let added = String::from_utf8_lossy(&thrice.bytes()[twice.bytes().len()..]);
+            assert!(added.contains("/TU "), "{added}");
+            assert!(!added.contains("/Widget"), "{added}");
             let report = verify(thrice.bytes(), &VerifyOptions::default());
             assert_eq!(
                 report.objections(),

@@ -229,18 +229,24 @@ fn evidence(
     (finding, check): (&Finding, &CheckResult),
     name: &str,
 ) -> Text {
-    let mut parts = Vec::new();
     let shown = speaker.shown_by(check);
-    if shown != name {
-        parts.push(shown.clone());
-    }
+    let mut said = if shown == name {
+        String::new()
+    } else {
+        shown.clone()
+    };
     // A phrase that says with what the hottest connection was compared names the other one.
-    let named = !parts.is_empty() && check.connections.first() == finding.connections.first();
+    let named = !said.is_empty() && check.connections.first() == finding.connections.first();
     if !named && check.connections != finding.connections && !check.connections.is_empty() {
         let circuit = check.circuit.as_deref();
-        parts.push(numbered(speaker, connections, circuit, &check.connections));
+        let place = numbered(speaker, connections, circuit, &check.connections);
+        said = if said.is_empty() {
+            place
+        } else {
+            let parts = [("place", place.as_str()), ("shown", said.as_str())];
+            speaker.wording.say(&keys::SHOWN_AT, &parts)
+        };
     }
-    let mut said = parts.join(", ");
     match measured(speaker, check) {
         Some(numbers) if said.is_empty() => said = numbers,
         Some(numbers) => said = format!("{said} ({numbers})"),

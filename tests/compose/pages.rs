@@ -17,6 +17,9 @@ const WHOLE_TABLE: f32 = 0.25;
 /// The first part of a table that is cut has at least this share of a page: with less, the table
 /// could as well begin on the next page.
 const LEAST_PART: f32 = 0.1;
+/// Maximum size of a certificate of one circuit without its photos and its seal, so that growth is
+/// noticed. The aim is 50,000 bytes, which only `limited-visit` and `townhouse-first` reach.
+const MOST_BYTES: usize = 64_000;
 /// The last page is filled to this share of its height at least.
 const LAST_PAGE: f32 = 1.0 / 3.0;
 
@@ -112,6 +115,7 @@ impl Node {
 /// The pages of a file as far as the tests ask.
 struct Pages {
     count: usize,
+    bytes: usize,
     /// Height of the paper.
     height: f32,
     root: Node,
@@ -136,7 +140,8 @@ impl Pages {
             let facts = folder.image(&photo.file).unwrap();
             (image.width, image.height) = (facts.width, facts.height);
         }
-        let pdf = Pdf::load(&typeset::render(&document).unwrap());
+        let rendered = typeset::render(&document).unwrap();
+        let pdf = Pdf::load(&rendered);
         let pages = pdf.pages();
         let mut spots: BTreeMap<(Id, i64), Vec<Spot>> = BTreeMap::new();
         for (number_of, page) in pages.iter().enumerate() {
@@ -174,6 +179,7 @@ impl Pages {
         let last = root.all().into_iter().filter(|s| s.page + 1 == pages.len());
         Pages {
             count: pages.len(),
+            bytes: rendered.len(),
             height: match case.visit.print.paper {
                 Paper::Letter => 792.0,
                 Paper::A4 => 842.0,
@@ -261,6 +267,10 @@ fn faults(name: &str, case: &Case, most: usize) -> Vec<String> {
     faults.extend(pages.left_behind());
     if pages.count > most {
         faults.push(format!("{} pages", pages.count));
+    }
+    let one = case.visit.circuits.len() == 1 && print.language.len() == 1;
+    if one && pages.bytes > MOST_BYTES {
+        faults.push(format!("{} bytes", pages.bytes));
     }
     if pages.count > 1 && pages.last() < LAST_PAGE {
         faults.push(format!("the last page is filled to {:.2}", pages.last()));

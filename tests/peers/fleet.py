@@ -1,7 +1,8 @@
 """Computes what `register --fleet` says of many circuits again, with DuckDB from the JSON lines: counts and
-intervals of every make and part, which of them stand out, thermometers, and how rises grow. Intervals of
-medians come from SciPy's binomial distribution. 300 invented circuits have a planted bad receptacle and a
-thermometer that reads high. The query that the README shows runs as it is there.
+intervals of every make and part, which of them stand out, thermometers, how rises grow in a year, and how much
+since the first certificate. Intervals of medians come from SciPy's binomial distribution. 300 invented circuits
+have a planted bad receptacle and a thermometer that reads high. The query that the README shows runs as it is
+there.
 
     fleet.py PROGRAM
 """
@@ -200,6 +201,37 @@ def changes(db, fleet):
     return growth
 
 
+def ages(db, fleet):
+    """Each visit with the first one, but for connections that were made anew since then."""
+    values = db.sql("""
+        with visits as (select distinct site, circuit, date, thermometer, sha256 from points),
+        begun as (select site, circuit, min(date) as date from visits group by all),
+        first as (select visits.* from visits join begun using (site, circuit, date)),
+        anew as (select site, circuit, connection, date from points where fresh),
+        changes as (
+          select now.site, now.circuit, cast(floor((now.date - first.date) / 365.25) as int) as years,
+                 now.rise_at_rated_k - was.rise_at_rated_k as change
+          from points now
+          join first on first.site = now.site and first.circuit = now.circuit and first.date < now.date
+          join points was on was.sha256 = first.sha256 and was.connection = now.connection
+          where now.thermometer is not distinct from first.thermometer
+            and not exists (from anew where anew.site = now.site and anew.circuit = now.circuit
+                            and anew.connection = now.connection and anew.date > first.date and anew.date <= now.date)
+            and now.rise_at_rated_k is not null and was.rise_at_rated_k is not null)
+        select years, median(change) from changes group by site, circuit, years order by years
+    """).fetchall()
+    years = sorted({year for year, _ in values})
+    assert years == [theirs["years"] for theirs in fleet["by_age"]] and len(years) > 2, (years, fleet["by_age"])
+    for theirs in fleet["by_age"]:
+        own = [change for year, change in values if year == theirs["years"]]
+        assert len(own) == theirs["circuits"], theirs
+        middle, bounds = interval(own)
+        same(theirs, middle, bounds, "grown_k")
+    # 0.7 K from one visit to the next were planted, which are a year apart, or some days less.
+    grown = [theirs["grown_k"] for theirs in fleet["by_age"]]
+    assert abs(grown[0] - 0.7) < 0.3 and grown == sorted(grown), grown
+
+
 with tempfile.TemporaryDirectory() as name:
     folder = pathlib.Path(name)
     (folder / "given.jsonl").write_text("".join(json.dumps(row) + "\n" for row in invented()))
@@ -218,6 +250,7 @@ with tempfile.TemporaryDirectory() as name:
     assert db.sql("select count(distinct (site, circuit)), count(distinct sha256) from points").fetchall() == [(fleet["circuits"], fleet["visits"])]
     groups, found = compare(db, fleet)
     growth = changes(db, fleet)
+    ages(db, fleet)
 
     worst = db.sql(f"""
         select site, circuit, m.connection, m.margin_k from
@@ -235,4 +268,4 @@ with tempfile.TemporaryDirectory() as name:
         assert abs(group["group"]["interval"][0] - low) < 2e-6 and abs(group["group"]["interval"][1] - high) < 2e-6, group
     assert shown[0][0] == "14-50, residential", shown
     print(f"DuckDB {duckdb.__version__}: {groups} groups of {fleet['circuits']} circuits, what stands out ({', '.join(v for _, _, v in found)}),"
-          f" thermometers and growth ({growth:.2f} K a year) are the same")
+          f" thermometers, growth since the first certificate and in a year ({growth:.2f} K a year) are the same")

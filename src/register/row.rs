@@ -32,7 +32,7 @@ pub struct Row {
     /// Outcome of the whole certificate: `incomplete` instead of a satisfactory one if the inspection
     /// was not complete.
     pub outcome: Option<String>,
-    /// Whether the inspection was complete.
+    /// Whether the inspection of this circuit was complete.
     pub complete: Option<bool>,
     /// Worst grade of this circuit, including findings about the whole visit.
     pub worst_grade: Option<String>,

@@ -17,6 +17,7 @@ use crate::record::recompute::{Record, grade_that_counts};
 use crate::seal::report::{Changes, Trust};
 use crate::seal::{VerifyOptions, verify};
 use crate::visit::{Circuit, Grade, Visit};
+use crate::vocabulary::LimitationId;
 use chrono::NaiveDate;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
@@ -197,7 +198,7 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
             })
         })
         .collect();
-    let complete = assessment["complete"].as_bool();
+    let whole = assessment["complete"].as_bool();
     Row {
         number: Some(visit.number.clone()),
         site: Some(visit.site.name.clone()),
@@ -207,8 +208,8 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
         date: Some(visit.date),
         outcome: assessment["outcome"]
             .as_str()
-            .map(|outcome| of_visit(outcome, complete).to_owned()),
-        complete,
+            .map(|outcome| of_visit(outcome, whole).to_owned()),
+        complete: complete(assessment, &circuit.id),
         worst_grade: Some(worst.word().to_owned()),
         worst_margin_k: margins.iter().map(|m| m.margin_k).min_by(f64::total_cmp),
         next_due: next_due(assessment, &circuit.id),
@@ -229,6 +230,25 @@ fn of_circuit(sealed: &Row, visit: &Visit, circuit: &Circuit, assessment: &Value
         margins,
         ..sealed.clone()
     }
+}
+
+/// Whether the inspection of a circuit was complete: of a visit to several, it may be so although something is
+/// missing at another circuit. That a visit ended early belongs to the circuits at which something is missing,
+/// if that is known.
+fn complete(assessment: &Value, circuit: &str) -> Option<bool> {
+    let whole = assessment["complete"].as_bool()?;
+    let Some(limitations) = assessment["limitations"].as_array().filter(|_| !whole) else {
+        return Some(whole);
+    };
+    let ends = LimitationId::ALL.into_iter().filter(|id| id.of_the_end());
+    let ends: Vec<&str> = ends.map(|id| id.word()).collect();
+    let missing = limitations
+        .iter()
+        .filter(|l| l["incomplete"].as_bool() != Some(false))
+        .filter(|l| !l["id"].as_str().is_some_and(|id| ends.contains(&id)));
+    let at: Vec<Option<&str>> = missing.map(|l| l["circuit"].as_str()).collect();
+    let elsewhere = !at.is_empty() && at.iter().all(|at| at.is_some_and(|at| at != circuit));
+    Some(elsewhere)
 }
 
 /// The day by which a circuit is due. Records of earlier versions have one for the whole visit only.

@@ -589,6 +589,44 @@ fn a_circuit_that_was_finished_before_a_visit_ended_early_is_not_to_be_finished(
     );
 }
 
+/// A circuit that was finished and found in order may be used again, although another one was not finished.
+#[test]
+fn a_finished_circuit_is_free_again_although_its_visit_ended_early() {
+    let bench = Bench::new();
+    let (garage, last) = circuit();
+    let yard = garage
+        .replace("id: garage", "id: yard")
+        .replace("Charger in the garage", "Charger in the yard")
+        .replace("NB40-002718", "NB40-002719");
+    let found = format!("{garage}\n{yard}").replace(MELTED.0, MELTED.1);
+    Of {
+        changed: &[(&garage, &found)],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let unfinished = yard.replace(&last, "");
+    let both = format!("{garage}\n{unfinished}");
+    Of {
+        number: "2",
+        date: "2025-02-10",
+        reason: "after-repair",
+        changed: &[(&garage, &both), CUT],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let listed = json(&bench, &["--today", "2025-03-03", "--weeks", "60"]);
+    let circuits = listed["circuits"].as_array().unwrap();
+    let of = |id: &str| circuits.iter().find(|c| c["circuit"] == id).unwrap();
+    assert_eq!(of("garage")["certificate"], "2", "{listed:#}");
+    assert_eq!(of("garage")["state"], "due");
+    assert_eq!(of("garage")["do_not_use"], false);
+    // A clean inspection after a repair is followed after a year.
+    assert_eq!(of("garage")["day"], "2026-02-10");
+    assert_eq!(of("yard")["certificate"], "1");
+    assert_eq!(of("yard")["do_not_use"], true);
+    assert_eq!(of("yard")["state"], "cut-short");
+}
+
 /// The hour at which a reading could have been repeated is over.
 #[test]
 fn what_is_left_of_a_visit_names_no_time_of_that_day() {

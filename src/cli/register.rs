@@ -59,7 +59,8 @@ it has a better outcome.
 
 --fleet and the overview page compare circuits by their equipment, never by people. A make or a part is \
 named only if at least 10 circuits have it and as many do not, at least 4 of its circuits failed at 3 \
-properties or more, and its 95 % interval lies wholly above that of the rest.
+properties or more, its 95 % interval lies wholly above that of the rest, and it is at most 5 % probable \
+that any of the comparisons shows as much by chance.
 
 An index lists the certificates that verify, one line each, with the SHA-256 of the file. It has \
 none of their records; `warmlug verify` says so and asks for the certificates.

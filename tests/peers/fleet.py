@@ -16,7 +16,7 @@ import sys
 import tempfile
 
 import duckdb
-from scipy.stats import binom, binomtest
+from scipy.stats import binom, binomtest, hypergeom
 
 program = sys.argv[1]
 CIRCUITS = 300
@@ -124,19 +124,29 @@ def compare(db, fleet):
         own = binomtest(k, n).proportion_ci(method="wilson")
         assert near(own.low, group["group"]["interval"][0]) and near(own.high, group["group"]["interval"][1]), group
 
-    found = []
+    comparisons = sum(r[3] >= 10 and r[7] is not None and r[7] >= 10 for r in ours)
+    assert comparisons == fleet["rule"]["comparisons"], (comparisons, fleet["rule"])
+
+    def chance(row):
+        n, k, rest_n, rest_k = row[3], row[4], row[7], row[8]
+        return min(1, comparisons * hypergeom.sf(k - 1, n + rest_n, k + rest_k, n))
+
+    found, chances = [], []
     for worse in GRADES:
         while True:
             clear = [r for r in db.sql(both).fetchall()
                      if r[1] == worse and r[3] >= 10 and r[4] >= 4 and r[7] is not None and r[7] >= 10
-                     and r[11] >= 3 and r[5] > r[10]]
+                     and r[11] >= 3 and r[5] > r[10] and chance(r) <= 0.05]
             if not clear:
                 break
-            what, _, value, *_ = max(clear, key=lambda r: r[5] - r[10])
+            row = max(clear, key=lambda r: r[5] - r[10])
+            what, _, value, *_ = row
+            chances.append(chance(row))
             found.append((what, worse, value))
             db.execute("insert into without select distinct site, circuit from cases where what = ? and value = ?", [what, value])
     told = [(s["what"], s["worse"], s["value"]) for s in fleet["stands_out"]]
     assert found == told, (found, told)
+    assert all(near(s["by_chance"], own) for s, own in zip(fleet["stands_out"], chances)), (fleet["stands_out"], chances)
     assert ("receptacle", "repair", "14-50, residential") in found, found
     return len(ours), found
 

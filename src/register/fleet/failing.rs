@@ -1,11 +1,12 @@
 //! Which equipment fails more often than the rest.
 //!
-//! A group is named only by the [`Rule`]. Groups overlap: whoever fits one model of charger may always
+//! A group is named only by the [`Rule`]. Many groups are compared, so that one of them differs by chance in
+//! many fleets; a group is not named if that explains it. Groups overlap: whoever fits one model of charger may always
 //! use the same receptacle with it. The one that differs most from the rest is named first; its circuits
 //! are then left out, and another one is named only if it still differs without them. Groups of nearly
 //! the same circuits cannot be told apart, and are named together.
 
-use super::intervals::{proportion, rounded};
+use super::intervals::{by_chance, proportion, rounded};
 use super::visits::{Circuit, LEAST_CIRCUITS};
 use crate::lookalike::folded;
 use crate::register::measured::{Equipment, Point};
@@ -17,11 +18,13 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Least number of failing circuits, and of properties that they are at.
 const LEAST_FAILING: usize = 4;
 const LEAST_PROPERTIES: usize = 3;
+/// Most probable that a difference may be by chance, over all comparisons of a fleet.
+const MOST_BY_CHANCE: f64 = 0.05;
 /// Share of circuits that two groups have in common if they cannot be told apart.
 const ALIKE: f64 = 0.9;
 
 /// What has to hold before a group is said to fail more often.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Rule {
     /// Least number of circuits in the group, and in the rest.
     pub least_circuits: usize,
@@ -29,21 +32,28 @@ pub struct Rule {
     pub least_failing: usize,
     /// Least number of properties at which they failed.
     pub least_properties: usize,
+    /// Most probable that a difference may be by chance, over all comparisons.
+    pub most_by_chance: f64,
+    /// Number of comparisons: of groups that are large enough, each by two grades.
+    pub comparisons: usize,
     /// The same in words.
     pub words: String,
 }
 
-impl Default for Rule {
-    fn default() -> Self {
+impl Rule {
+    fn of(comparisons: usize) -> Self {
         Self {
+            most_by_chance: MOST_BY_CHANCE,
+            comparisons,
             least_circuits: LEAST_CIRCUITS,
             least_failing: LEAST_FAILING,
             least_properties: LEAST_PROPERTIES,
             words: format!(
                 "A group is named only if it has at least {LEAST_CIRCUITS} circuits, as many are left \
                  beside it, at least {LEAST_FAILING} of its circuits failed at {LEAST_PROPERTIES} \
-                 properties or more, and its 95 % interval (Wilson) lies wholly above that of the rest. \
-                 The circuits of a named group are left out before the next one is looked for. A circuit \
+                 properties or more, and its 95 % interval (Wilson) lies wholly above that of the rest, and \
+                 it is at most 5 % probable that any of the {comparisons} comparisons shows as much by chance \
+                 (Fisher's exact test, Bonferroni). The circuits of a named group are left out before the next one is looked for. A circuit \
                  counts once, however often it was visited."
             ),
         }
@@ -117,6 +127,8 @@ pub struct StandsOut {
     pub or: Vec<String>,
     /// Number of properties at which circuits of the group failed.
     pub properties: usize,
+    /// Probability of as much by chance in any of the comparisons, at most.
+    pub by_chance: f64,
 }
 
 /// What circuits can have in common.
@@ -289,19 +301,34 @@ struct Members {
     properties: BTreeSet<String>,
 }
 
-/// By how much a group lies above the rest; `None` if the rule does not let it be named.
-fn above(group: &Group, members: &Members) -> Option<f64> {
-    let (own, rest) = (group.group, group.rest);
-    let enough = own.circuits >= LEAST_CIRCUITS
-        && rest.circuits >= LEAST_CIRCUITS
-        && own.failed >= LEAST_FAILING
-        && members.properties.len() >= LEAST_PROPERTIES;
-    let ([low, _], [_, high]) = (own.interval?, rest.interval?);
-    (enough && low > high).then_some(low - high)
+/// Whether a group and the rest are large enough to be compared.
+fn large(group: &Group) -> bool {
+    group.group.circuits >= LEAST_CIRCUITS && group.rest.circuits >= LEAST_CIRCUITS
 }
 
-/// All groups, and those that stand out, worst first.
-pub(super) fn compared(circuits: &[Circuit<'_>]) -> (Vec<Group>, Vec<StandsOut>) {
+/// Probability that any of so many comparisons shows as much by chance, at most.
+fn chance(group: &Group, comparisons: usize) -> f64 {
+    let (own, rest) = (group.group, group.rest);
+    let one = by_chance(
+        own.failed,
+        own.circuits,
+        own.failed + rest.failed,
+        own.circuits + rest.circuits,
+    );
+    (one * comparisons as f64).min(1.0)
+}
+
+/// By how much a group lies above the rest; `None` if the rule does not let it be named.
+fn above(group: &Group, members: &Members, comparisons: usize) -> Option<f64> {
+    let (own, rest) = (group.group, group.rest);
+    let enough =
+        large(group) && own.failed >= LEAST_FAILING && members.properties.len() >= LEAST_PROPERTIES;
+    let ([low, _], [_, high]) = (own.interval?, rest.interval?);
+    (enough && low > high && chance(group, comparisons) <= MOST_BY_CHANCE).then_some(low - high)
+}
+
+/// All groups, those that stand out, worst first, and the rule by which they do.
+pub(super) fn compared(circuits: &[Circuit<'_>]) -> (Vec<Group>, Vec<StandsOut>, Rule) {
     let all: Vec<Cases<'_>> = What::ALL.map(|what| Cases::of(what, circuits)).into();
     let mut without = BTreeSet::new();
     let groups = |worse: Worse, without: &BTreeSet<usize>| -> Vec<(Group, Members)> {
@@ -309,12 +336,20 @@ pub(super) fn compared(circuits: &[Circuit<'_>]) -> (Vec<Group>, Vec<StandsOut>)
             .flat_map(|cases| cases.groups(worse, without))
             .collect()
     };
+    let none = BTreeSet::new();
+    let every = Worse::ALL
+        .into_iter()
+        .flat_map(|worse| groups(worse, &none));
+    let every: Vec<Group> = every.map(|(group, _)| group).collect();
+    let comparisons = every.iter().filter(|group| large(group)).count();
     let mut found = Vec::new();
     for worse in Worse::ALL {
         loop {
             let candidates: Vec<(f64, Group, Members)> = groups(worse, &without)
                 .into_iter()
-                .filter_map(|(group, members)| Some((above(&group, &members)?, group, members)))
+                .filter_map(|(group, members)| {
+                    Some((above(&group, &members, comparisons)?, group, members))
+                })
                 .collect();
             // The last of equal ones, so that a model is named before its maker.
             let best = candidates.iter().max_by(|a, b| a.0.total_cmp(&b.0));
@@ -333,13 +368,10 @@ pub(super) fn compared(circuits: &[Circuit<'_>]) -> (Vec<Group>, Vec<StandsOut>)
                     .collect(),
                 group: group.clone(),
                 properties: members.properties.len(),
+                by_chance: rounded(chance(group, comparisons)),
             });
             without.extend(members.circuits.iter().copied());
         }
     }
-    let none = BTreeSet::new();
-    let every = Worse::ALL
-        .into_iter()
-        .flat_map(|worse| groups(worse, &none));
-    (every.map(|(group, _)| group).collect(), found)
+    (every, found, Rule::of(comparisons))
 }

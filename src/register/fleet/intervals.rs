@@ -19,6 +19,36 @@ pub fn proportion(count: usize, of: usize) -> [f64; 2] {
     [low.max(0.0), high.min(1.0)]
 }
 
+/// Probability that so many or more of a group fail if as many fail in all, whichever they are: the upper tail
+/// of the hypergeometric distribution (R. A. Fisher's exact test, one-sided; The Design of Experiments (1935),
+/// chapter II). `of` and `of_all` count the group and all, `failed` and `all_failed` those that failed.
+pub fn by_chance(failed: usize, of: usize, all_failed: usize, of_all: usize) -> f64 {
+    let sound = of_all.saturating_sub(all_failed);
+    let most = of.min(all_failed);
+    if failed > most || of > of_all {
+        return 0.0;
+    }
+    if of.saturating_sub(failed) > sound {
+        // Some of the group have to fail, as there are not enough sound ones.
+        return 1.0;
+    }
+    let chosen = |of: usize, k: usize| {
+        let ln = |n: usize| libm::lgamma(n as f64 + 1.0);
+        ln(of) - ln(k) - ln(of - k)
+    };
+    let mut one =
+        libm::exp(chosen(all_failed, failed) + chosen(sound, of - failed) - chosen(of_all, of));
+    let mut sum = 0.0;
+    for k in failed..=most {
+        sum += one;
+        let (left, room) = ((all_failed - k) as f64, (of - k) as f64);
+        // What is left over of the sound ones once `k + 1` have failed.
+        let over = (sound + k + 1).saturating_sub(of) as f64;
+        one *= left * room / ((k + 1) as f64 * over.max(1.0));
+    }
+    sum.min(1.0)
+}
+
 /// The median; `None` of no values.
 pub fn median(values: &[f64]) -> Option<f64> {
     let sorted = sorted(values);
@@ -96,6 +126,25 @@ mod tests {
                 "{count}/{of}: {high}"
             );
         }
+    }
+
+    /// By hand: of eight cups of which four are of one kind, all four are found by chance in 1 of 70 cases,
+    /// three or more in 17, none or more in all. 4 of 10 failed, and 1 of 40 others: (210 · 40 + 252) of
+    /// 2,118,760 cases.
+    #[test]
+    fn chances_are_those_of_drawing_without_putting_back() {
+        for (failed, of, all_failed, of_all, expected) in [
+            (4, 4, 4, 8, 1.0 / 70.0),
+            (3, 4, 4, 8, 17.0 / 70.0),
+            (0, 4, 4, 8, 1.0),
+            (4, 10, 5, 50, 8652.0 / 2_118_760.0),
+            (1, 3, 8, 10, 1.0),
+            (3, 10, 2, 50, 0.0),
+        ] {
+            let found = by_chance(failed, of, all_failed, of_all);
+            assert!((found - expected).abs() < 1e-9, "{failed} of {of}: {found}");
+        }
+        assert!(by_chance(30_000, 50_000, 31_000, 1_000_000) < 1e-100);
     }
 
     #[test]

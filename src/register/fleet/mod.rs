@@ -80,12 +80,12 @@ pub fn fleet(all: &[Row], wanted: &Wanted) -> Fleet {
     let circuits = visits::circuits(all, &latest);
     let growth = ageing::growth(&circuits);
     let a_year = growth.first().and_then(|all| all.k_per_year);
-    let (groups, stands_out) = failing::compared(&circuits);
+    let (groups, stands_out, rule) = failing::compared(&circuits);
     Fleet {
         circuits: circuits.len(),
         visits: circuits.iter().map(|circuit| circuit.visits.len()).sum(),
         worst_margins: worst_margins(&latest),
-        rule: Rule::default(),
+        rule,
         stands_out,
         groups,
         thermometers: instruments::compared(&circuits, a_year.unwrap_or(0.0)),

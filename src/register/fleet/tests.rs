@@ -174,6 +174,12 @@ fn the_rule_holds_on_both_sides_of_each_limit() {
     assert_eq!(makes(&make(10, 3, 3)), [""; 0], "three cases");
     assert_eq!(makes(&make(3, 3, 3)), [""; 0], "three cases, and no other");
     assert_eq!(makes(&make(10, 4, 2)), [""; 0], "two properties");
+    // 4 of 10 and 1 of 40: the intervals are apart (0.168 and 0.129), but in 14 comparisons as much is found
+    // by chance with a probability of 14 · 0.00408 = 0.057, see the test of chances.
+    let mut chance = make(10, 4, 3);
+    chance[49].points[2].worst_grade = "repair".to_owned();
+    assert_eq!(shown(&chance).rule.comparisons, 14);
+    assert_eq!(makes(&chance), [""; 0], "by chance");
     // As many have to be left beside it.
     assert_eq!(makes(&make(10, 8, 3)[..20]), ["Kestrel Works M1"]);
     assert_eq!(makes(&make(10, 8, 3)[..19]), [""; 0], "nine others");

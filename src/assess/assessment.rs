@@ -435,7 +435,7 @@ pub struct Settled {
     /// The heat that was still to come after the last round by the curve; 0 if there is none.
     pub to_go: Estimate,
     /// Part of the standard uncertainty of `rise` for a slow part of the device, which the curve of
-    /// one body does not contain.
+    /// one body does not contain: what is left of it, squared, without that of the readings.
     pub slow: TemperatureDifference,
 }
 

@@ -180,10 +180,10 @@ sets! {
    "why": "A rise of 60 K with a time constant of 60 min changes by 60 K/h × e^(−4) = 1.1 K/h after 4 h. Where the readings do not show how much heat is still to come, at most r/(1 − e^(−t/τ)) is expected from a rise r after the time t: if that changes no grade, the rise counts as settled."
   }
   "slow_share": {
-   "value": "60 %"
+   "value": "45 %"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "The joint warms up in minutes, the case and the wall behind it in hours. Readings taken within an hour hardly show the slow part, and a curve of one body ends too low. Every share of the settled rise up to this one counts as equally likely for it, and what is still to come of it is part of the uncertainty of a settled rise and of a margin. The legs of one device have it in common, so that it does not count in a difference between them, and the same joint has it at every visit."
+   "why": "The joint warms up in minutes, the case and the wall behind it in hours. Readings taken within an hour hardly show the slow part, and a curve of one body ends too low. What may still come of it, up to this share of the settled rise, is added to the uncertainty of a settled rise and of a margin. The legs of one device have it in common, so that it does not count in a difference between them, and the same joint has it at every visit."
   }
   "slow_time_constant": {
    "value": "90 min"
@@ -1751,10 +1751,10 @@ sets! {
    "why": "A rise of 60 K with a time constant of 60 min changes by 60 K/h × e^(−4) = 1.1 K/h after 4 h. Where the readings do not show how much heat is still to come, at most r/(1 − e^(−t/τ)) is expected from a rise r after the time t: if that changes no grade, the rise counts as settled."
   }
   "slow_share": {
-   "value": "60 %"
+   "value": "45 %"
    "source": "common practice, no source"
    "checked": "common-practice"
-   "why": "The joint warms up in minutes, the case and the wall behind it in hours. Readings taken within an hour hardly show the slow part, and a curve of one body ends too low. Every share of the settled rise up to this one counts as equally likely for it, and what is still to come of it is part of the uncertainty of a settled rise and of a margin. The legs of one device have it in common, so that it does not count in a difference between them, and the same joint has it at every visit."
+   "why": "The joint warms up in minutes, the case and the wall behind it in hours. Readings taken within an hour hardly show the slow part, and a curve of one body ends too low. What may still come of it, up to this share of the settled rise, is added to the uncertainty of a settled rise and of a margin. The legs of one device have it in common, so that it does not count in a difference between them, and the same joint has it at every visit."
   }
   "slow_time_constant": {
    "value": "90 min"
@@ -3034,7 +3034,7 @@ sets! {
        "above_voltage_to_ground": "0 V"
        "source": "NFPA 70 (2026), 625.43(A) to (C)"
        "checked": "confirmed"
-       "why": "The thresholds of earlier editions are gone: all equipment that is permanently connected has one that is readily accessible, with a plaque where it is remote (as summarised at electricallicenserenewal.com, section 1972). The emergency shutoff that 625.43(D) asks for outside one- and two-family dwellings is not checked."
+       "why": "The thresholds of earlier editions are gone: all equipment that is permanently connected has one that is readily accessible, with a plaque where it is remote (as summarised at electricallicenserenewal.com, section 1972). The emergency shutoff that 625.43(D) asks for outside one- and two-family dwellings, 20 ft to 100 ft from the charger and in sight, is not checked: an amendment of its text was proposed in January 2026 (ecmweb.com, TIA log 1874), so look it up where it applies."
       }
       "outdoor-ground-fault": {
        "grade": "watch"

@@ -238,10 +238,12 @@ fn planted_faults_are_found() {
 /// Shares of a slow part in the devices simulated here.
 const SLOW: [f64; 2] = [0.1, 0.35];
 
-/// Share of the connections whose settled rise is within the band that is stated for it.
-fn covered(kind: &Kind, seed: u64) -> f64 {
+/// Share of the connections whose settled rise is within the band that is stated for it, and share of
+/// those with a settled rise where it is within the uncertainty of that.
+fn covered(kind: &Kind, seed: u64) -> (f64, f64) {
     let mut random = Random(seed);
     let (mut covered, mut all) = (0, 0);
+    let (mut within, mut settled) = (0, 0);
     for _ in 0..VISITS {
         let (visit, rises) = simulated_with_rises(kind, 0.0, &mut random);
         let a = judged(&visit);
@@ -254,10 +256,20 @@ fn covered(kind: &Kind, seed: u64) -> f64 {
             };
             all += 1;
             covered += usize::from((least.kelvin()..=most.kelvin()).contains(&rise));
+            if c.settled.is_some_and(|s| s.how.is_settled()) {
+                let stated = c.rise_at_rated.unwrap();
+                settled += 1;
+                let off = (stated.value.kelvin() - rise).abs();
+                within += usize::from(off <= stated.expanded.kelvin());
+            }
         }
     }
-    assert!(all >= 4 * VISITS, "{all}");
-    f64::from(covered as u32) / all as f64
+    assert!(
+        all >= 4 * VISITS && settled >= 2 * VISITS,
+        "{all} {settled}"
+    );
+    let share = |n: usize, of: usize| n as f64 / of as f64;
+    (share(covered, all), share(within, settled))
 }
 
 #[test]
@@ -270,10 +282,12 @@ fn settled_rises_are_within_their_uncertainty() {
                     slow,
                     ..kind
                 };
-                let covered = covered(&kind, 100 + 4 * i as u64 + 2 * j as u64 + k as u64);
+                let seed = 100 + 4 * i as u64 + 2 * j as u64 + k as u64;
+                let (covered, within) = covered(&kind, seed);
                 let name = format!("{slow:?} {rises:?} {} K", kind.half_width);
-                println!("{name}: {covered:.3} covered");
+                println!("{name}: {covered:.3} covered, {within:.3} within U");
                 assert!(covered >= 0.95, "{name}: {covered}");
+                assert!(within >= 0.95, "{name}: {within}");
             }
         }
     }

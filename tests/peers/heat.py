@@ -38,7 +38,7 @@ RATED = 40.0
 EXPONENTS = (1.6, 2.0)
 # Ranges of general emissivity tables, and of the rule set.
 SURFACES = {"insulation": (0.89, 0.99), "tape": (0.95, 0.97), "plastic": (0.85, 0.97)}
-SLOW_SHARE, SLOW_MIN = 0.6, 90.0
+SLOW_SHARE, SLOW_MIN = 0.45, 90.0
 NEARLY_ALL = 0.9
 
 
@@ -358,8 +358,9 @@ def compare(visit, told):
             growth = (1.0, 0.0)
             if settled:
                 r, u, to_go, u_to_go = settled
-                slow = r * SLOW_SHARE * math.exp(-loaded[-1].minutes / SLOW_MIN) / math.sqrt(3)
-                u = root(u, slow)
+                # A bias that is not corrected is added to U as it is (JCGM 100:2008, F.2.4.5).
+                fitted, u = u, u + r * SLOW_SHARE * math.exp(-loaded[-1].minutes / SLOW_MIN) / K
+                slow = left(u, fitted)
                 same(name, f"settled rise: {where}", ours["settled_rise_k"], r)
                 same(name, f"settled rise, U: {where}", ours["settled_rise_uncertainty_k"], K * u)
 

@@ -80,7 +80,11 @@ pub(super) fn steps(about: &About<'_>, steps: &mut Vec<Step>) {
 /// Where the rise ends by the rounds so far, and the reading that would decide what is still open.
 fn ends(about: &About<'_>, ends: Ends) -> Option<Step> {
     let known = [
-        ("r_1", "least rise at rated load, less U", ends.least),
+        (
+            "r_1",
+            "least rise at rated load, less U without a slow part",
+            ends.least,
+        ),
         ("r_2", "largest rise at rated load, plus U", ends.most),
     ];
     let known = known.into_iter();
@@ -98,7 +102,7 @@ fn ends(about: &About<'_>, ends: Ends) -> Option<Step> {
         id: "ends",
         name: "Where the rise ends".to_owned(),
         round: None,
-        formula: "settled: r_r ± U; otherwise r_2 = r_m/(1 − e^(−t/τ)) + U with the largest time constant τ; decided below r_t = E/f·(1 − e^(−t/τ)), E the edge of the next grade".to_owned(),
+        formula: "settled: r_r − U to r_r + U, the lower end without u_s; otherwise r_2 = r_m/(1 − e^(−t/τ)) + U with the largest time constant τ; decided below r_t = E/f·(1 − e^(−t/τ)), E the edge of the next grade".to_owned(),
         inputs: vec![input("τ", "largest time constant", tau.value, "min")],
         results,
         uncertainty: None,
@@ -119,14 +123,15 @@ fn whole(settled: Settled, about: &About<'_>, formula: &str) -> StepUncertainty 
     let standard = settled.rise.expanded.kelvin() / k;
     let slow = settled.slow.kelvin();
     let readings = ((standard - slow) * (standard + slow)).max(0.0).sqrt();
+    // The two are added as they are.
     let part = |name, part: f64| Share {
         name,
         standard: part,
-        share: part / standard * (part / standard),
+        share: part / standard,
     };
     let mut shares = vec![part("readings", readings)];
     if slow > 0.0 {
-        shares.push(part("slow part", slow));
+        shares.push(part("slow part", standard - readings));
     }
     StepUncertainty {
         formula: formula.to_owned(),
@@ -188,9 +193,9 @@ fn settling(about: &About<'_>, settled: Settled, inputs: Vec<Input>) -> Step {
         uncertainty: Some(whole(
             settled,
             about,
-            "√(s·u_i² + (1 − s)·u_c² + u_s²), to first order: u_i if the errors of the readings were independent, u_c if they were one common error, s the share of their variance that differs from round to round; u_s = p·R·e^(−t/τ_s)/√3 for a slow part of the device, t minutes after the current began, 0 if R is not known",
+            "√(s·u_i² + (1 − s)·u_c²) + u_s, to first order: u_i if the errors of the readings were independent, u_c if they were one common error, s the share of their variance that differs from round to round; u_s = p·R·e^(−t/τ_s)/k, the most that a slow part of the device may add, t minutes after the current began, 0 if R is not known",
         )),
-        source: "first-order heating of one body; JCGM 100:2008, 5.1.2".to_owned(),
+        source: "first-order heating of one body; JCGM 100:2008, 5.1.2 and F.2.4.5".to_owned(),
         note: Some(note.to_owned()),
     }
 }
@@ -372,7 +377,9 @@ fn largest(about: &About<'_>, at_rated: &AtRated) -> Option<Step> {
         inputs: Vec::new(),
         results: vec![input("r_r", "rise at rated load", rise.value.kelvin(), "K")],
         uncertainty: Some(StepUncertainty {
-            formula: "that of the largest; of r_m if R is known: √(u² + (f·u_s)²)".to_owned(),
+            formula:
+                "that of the largest; of r_m if R is known: √(u² + f²·(u(R)² − (u(R) − u_s)²))"
+                    .to_owned(),
             shares: Vec::new(),
             standard,
             coverage: k,

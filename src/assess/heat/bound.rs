@@ -178,7 +178,12 @@ fn ends(
     };
     let kelvin = TemperatureDifference::from_kelvin;
     Some(Ends {
-        least: value.map(|v| kelvin(v - expanded)),
+        // A slow part of the device can only add to what settles.
+        least: value.map(|v| {
+            let slow = rules.thermal.coverage_factor.value * connection.slow.kelvin();
+            let readings = (expanded - slow) * (expanded + slow);
+            kelvin(v - readings.max(0.0).sqrt())
+        }),
         most: grown.map(|v| kelvin(v + expanded)),
         change: unknown
             .then(|| change(circuit, connection, checks, minutes, rules))

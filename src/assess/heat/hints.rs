@@ -48,11 +48,16 @@ pub(crate) fn judge(
             legs.push(&described.leg);
             legs.len() - 1
         });
-        let Some(rise) = at(found, round).and_then(|r| r.rise) else {
+        let Some(read) = at(found, round) else {
+            continue;
+        };
+        let Some(rise) = read.rise else {
             continue;
         };
         let before = without_load::before_charging(&found.rounds).map(|(_, rise)| rise);
         let u = rise.expanded.kelvin() / k;
+        let own = read.errors().own;
+        let common_k = ((u - own) * (u + own)).max(0.0).sqrt();
         let (rise_k, u_k) = without_load::less(found.without_load, rise.value.kelvin(), u, k);
         seen.push(Seen {
             place,
@@ -62,6 +67,8 @@ pub(crate) fn judge(
             rise_k,
             kept_k: found.without_load.map_or(0.0, |e| e.value.kelvin()),
             u_k,
+            common_k,
+            growth: found.growth.map_or(1.0, |g| g.factor),
             no_load: before.map(|e| (e.value.kelvin(), e.expanded.kelvin() / k)),
         });
         whose.push(found);

@@ -18,7 +18,7 @@ use super::readings::Thermometer;
 use super::without_load::{self, less};
 use crate::assess::assessment::{Estimate, Growth, RatedBy, RoundValue, Settled, SettledHow};
 use crate::assess::thermal::load_scaling::{self, Exponents, Factor};
-use crate::assess::thermal::{settle, uncertainty};
+use crate::assess::thermal::settle;
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, HalfWidth, Heat, InstrumentKind, Reading, Visit};
@@ -129,7 +129,7 @@ impl Load {
     /// Standard uncertainty of a current.
     pub fn u_current(&self, current: Current) -> Current {
         let (share, least) = self.accuracy;
-        Current::from_ampere(uncertainty::rectangular(
+        Current::from_ampere(crate::assess::thermal::uncertainty::rectangular(
             (share * current.ampere()).max(least),
         ))
     }
@@ -306,11 +306,12 @@ impl Curve<'_> {
         }
     }
 
-    /// Standard uncertainty of a settled rise for a slow part of the device, as a share of it.
+    /// The most that a slow part of the device may still add to a settled rise, as a share of it.
     ///
     /// The case and the wall behind it warm up much more slowly than the joint. If that is a part of
     /// the rise, the rounds of an hour hardly show it, and the curve of one body ends too low by up
-    /// to what is still to come of that part. Every share up to the largest is equally likely.
+    /// to what is still to come of that part. This is no scatter but a bias that is not corrected, so
+    /// it is added to the expanded uncertainty as it is (JCGM 100:2008, F.2.4.5).
     fn slow(&self, points: &[settle::LoadPoint]) -> f64 {
         let thermal = &self.rules.thermal;
         let Some(last) = points.last() else {
@@ -321,10 +322,10 @@ impl Curve<'_> {
         let since = points.iter().rev().find(less).map_or(0.0, |p| p.minutes);
         let minutes = last.minutes - since;
         let left = libm::exp(-minutes / thermal.slow_time_constant_min.value);
-        uncertainty::rectangular(thermal.slow_share.value * left)
+        thermal.slow_share.value * left
     }
 
-    /// The part for a slow part of the device at rated load, kelvin.
+    /// The part of the standard uncertainty for a slow part of the device at rated load, kelvin.
     fn slow_at_rated(&self, settled: Settled) -> f64 {
         let slow = settled.slow.kelvin();
         let scaled = self.load.at_rated(slow, 0.0, settled.current);
@@ -636,8 +637,7 @@ fn growth(
         .then_some(Growth { factor, standard })
 }
 
-/// A settled rise from a fit; `slow` is the share of it that is its standard uncertainty for a slow
-/// part of the device.
+/// A settled rise from a fit; `slow` is the share of it that a slow part of the device may add.
 fn settled(fit: &settle::Settling, coverage: f64, slow: f64) -> Option<Settled> {
     let how = match fit.how {
         settle::How::Solved => SettledHow::TwoRounds,
@@ -648,11 +648,12 @@ fn settled(fit: &settle::Settling, coverage: f64, slow: f64) -> Option<Settled> 
         settle::How::Contradictory => SettledHow::Contradictory,
         settle::How::TooFew => SettledHow::OneRound,
     };
-    let slow = match how.is_settled() {
+    let most = match how.is_settled() {
         true => slow * fit.rise_k?.abs(),
         false => 0.0,
     };
-    let u = libm::hypot(fit.u_rise_k, slow);
+    let u = fit.u_rise_k + most / coverage;
+    let slow = ((u - fit.u_rise_k) * (u + fit.u_rise_k)).max(0.0).sqrt();
     Some(Settled {
         rise: Estimate {
             value: TemperatureDifference::from_kelvin(fit.rise_k?),

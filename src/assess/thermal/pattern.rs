@@ -9,7 +9,7 @@
 //!
 //! Not decided here: the names for people, which round is examined, which thresholds apply.
 
-use super::uncertainty::{COVERAGE, Pair};
+use super::uncertainty::COVERAGE;
 use std::collections::BTreeMap;
 
 /// The part of a connection that was aimed at.
@@ -41,6 +41,11 @@ pub struct Seen {
     pub kept_k: f64,
     /// Its standard uncertainty, kelvin.
     pub u_k: f64,
+    /// Part of it that is the same error in every rise of the round: the bias of the thermometer, and
+    /// the air.
+    pub common_k: f64,
+    /// By how much what was read grows until it is settled; at least 1.
+    pub growth: f64,
     /// Rise over air before charging with its standard uncertainty, if there is a no-load round.
     pub no_load: Option<(f64, f64)>,
 }
@@ -162,11 +167,14 @@ impl<'a> View<'a> {
 
     fn compare(&self, hot: usize, against: usize) -> Evidence {
         let (a, b) = (&self.seen[hot], &self.seen[against]);
+        let own = |s: &Seen| ((s.u_k - s.common_k) * (s.u_k + s.common_k)).max(0.0);
+        let common = a.common_k - b.common_k;
         Evidence {
             hot,
             against: Some(against),
-            difference_k: a.rise_k - b.rise_k,
-            standard_k: Pair::independent(a.u_k, b.u_k).difference(),
+            // As for the leg difference, the hotter one's curve serves both.
+            difference_k: a.growth * (a.rise_k - b.rise_k),
+            standard_k: a.growth * (own(a) + own(b) + common * common).sqrt(),
         }
     }
 

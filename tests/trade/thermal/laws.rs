@@ -383,7 +383,7 @@ proptest! {
             .map(|(place, leg, carries, side, rise_k, u_k, no_load)| Seen {
                 place, leg, carries,
                 side: [Side::Conductor, Side::Joint, Side::Device][usize::from(side)],
-                rise_k, kept_k: 0.0, u_k, no_load,
+                rise_k, kept_k: 0.0, u_k, common_k: u_k / 2.0, growth: 1.0, no_load,
             })
             .collect();
         for p in patterns(&seen, &Worth { difference_k: 4.0, rise_k: 10.0 }) {

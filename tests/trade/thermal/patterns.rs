@@ -15,6 +15,8 @@ fn joint(place: usize, leg: usize, rise_k: f64) -> Seen {
         side: Side::Joint,
         rise_k,
         u_k: 1.0,
+        common_k: 0.0,
+        growth: 1.0,
         kept_k: 0.0,
         no_load: None,
     }
@@ -52,6 +54,23 @@ fn a_difference_within_uncertainty_or_worth_is_none() {
         ..joint(0, leg, rise_k)
     };
     assert_eq!(kinds(&[coarse(0, 9.0), coarse(1, 4.0)]), []);
+}
+
+#[test]
+fn what_all_rises_have_in_common_cancels_and_the_hotter_one_still_grows() {
+    // u = 2 K each, 1.9 K of it common: √(2·(2² − 1.9²)) = 0.8832 K (JCGM 100:2008, 5.2.2, r = 1 for
+    // the common part). What is read still grows by 1.1: 5.5 ± 1.94 K.
+    let one = |leg, rise_k| Seen {
+        u_k: 2.0,
+        common_k: 1.9,
+        growth: 1.1,
+        ..joint(0, leg, rise_k)
+    };
+    let found = patterns(&[one(0, 9.0), one(1, 4.0)], &WORTH);
+    let evidence = &found[0].evidence[0];
+    assert_eq!(found[0].kind, Kind::OneLegHot);
+    assert!((evidence.difference_k - 5.5).abs() < 1e-12);
+    assert!((evidence.standard_k - 1.1 * 0.883_176).abs() < 1e-6);
 }
 
 #[test]

@@ -182,6 +182,7 @@ impl<'a> Diagnosis<'a> {
         diagnosis.worse_alike();
         diagnosis.neighbours();
         diagnosis.along_the_leg();
+        diagnosis.one_leg();
         diagnosis.both_ends();
         diagnosis.one_device_spoilt();
         diagnosis.load();
@@ -431,6 +432,66 @@ impl<'a> Diagnosis<'a> {
         self.groups.retain(|g| !g.checks.is_empty());
     }
 
+    /// A poor joint whose screw had not moved and that is not damaged, so that it may have a cause in
+    /// common with others: place, leg, connection and rise.
+    fn common(&self, group: &Group) -> Option<(usize, &'a str, &'a String, f64)> {
+        let all = self.all;
+        let its_own = |i: &usize| shows_loose_screw(&all[*i]) || shows_damage(&all[*i]);
+        if group.cause != Cause::Known(CauseId::PoorJoint) || group.checks.iter().any(its_own) {
+            return None;
+        }
+        let id = all[*group.checks.first()?].connections.first()?;
+        let rise = self.found.iter().find(|c| c.id == *id)?.rise_at_rated?;
+        let places = self.circuit?.places.iter().enumerate();
+        places.into_iter().find_map(|(i, p)| {
+            let own = p.connections.iter().find(|c| c.id == *id)?;
+            Some((i, own.leg.as_str(), id, rise.value.kelvin()))
+        })
+    }
+
+    /// Makes one group of all groups at these indices; the first of them stays.
+    fn join(&mut self, cause: CauseId, groups: &[usize], ends: Vec<String>) {
+        let Some((first, rest)) = groups.split_first() else {
+            return;
+        };
+        let mut checks = Vec::new();
+        for group in rest {
+            checks.append(&mut self.groups[*group].checks);
+        }
+        let group = &mut self.groups[*first];
+        group.checks.extend(checks);
+        (group.cause, group.ends) = (Cause::Known(cause), ends);
+    }
+
+    /// Joins poor joints of one leg that is hotter than the others at every place, if they are equally
+    /// hot: independent faults would not be alike everywhere, while more current in this leg, or a
+    /// thinner conductor, heats all of them.
+    fn one_leg(&mut self) {
+        let everywhere = self
+            .open
+            .iter()
+            .any(|i| self.all[*i].id == CheckId::PatternSameLegEverywhere);
+        if !everywhere {
+            return;
+        }
+        let joints: Vec<_> = self.groups.iter().map(|g| self.common(g)).collect();
+        let alike: Vec<usize> = (0..joints.len()).filter(|g| joints[*g].is_some()).collect();
+        let of = |g: &usize| joints[*g];
+        let rises = || alike.iter().filter_map(of).map(|(.., rise)| rise);
+        let (least, most) = (
+            rises().fold(f64::INFINITY, f64::min),
+            rises().fold(0.0, f64::max),
+        );
+        let leg = alike.first().and_then(of).map(|(_, leg, ..)| leg);
+        let one_leg = alike.iter().filter_map(of).all(|(_, own, ..)| Some(own) == leg);
+        if alike.len() > 1 && one_leg && least > WARMED * most {
+            let ends = alike.iter().filter_map(of).map(|(_, _, id, _)| id.clone());
+            let ends = ends.collect();
+            self.join(CauseId::HotLeg, &alike, ends);
+            self.groups.retain(|g| !g.checks.is_empty());
+        }
+    }
+
     /// Joins poor joints on one leg, at both ends of a device or of a short conductor, that are equally
     /// hot: of two independent faults one would be clearly hotter, while a contact inside, or a
     /// conductor that carries the heat, warms both ends alike. A joint whose screw had moved, or that
@@ -439,48 +500,29 @@ impl<'a> Diagnosis<'a> {
         let Some(circuit) = self.circuit else {
             return;
         };
-        let all = self.all;
-        let end = |group: &Group| {
-            let its_own = |i: &usize| shows_loose_screw(&all[*i]) || shows_damage(&all[*i]);
-            if group.cause != Cause::Known(CauseId::PoorJoint) || group.checks.iter().any(its_own) {
-                return None;
+        let joints: Vec<_> = self.groups.iter().map(|g| self.common(g)).collect();
+        // Sets of joints of which each is next to one before it.
+        let mut sets: Vec<Vec<usize>> = Vec::new();
+        for (g, joint) in joints.iter().enumerate() {
+            let Some((p, leg, _, rise)) = *joint else {
+                continue;
+            };
+            let alike = |other: &usize| {
+                joints[*other].is_some_and(|(other_p, other_leg, _, other_rise)| {
+                    leg == other_leg
+                        && (p == other_p || heat_reaches(circuit, p, other_p))
+                        && rise.min(other_rise) > WARMED * rise.max(other_rise)
+                })
+            };
+            match sets.iter_mut().find(|set| set.iter().any(alike)) {
+                Some(set) => set.push(g),
+                None => sets.push(vec![g]),
             }
-            let id = all[*group.checks.first()?].connections.first()?;
-            let rise = self.found.iter().find(|c| c.id == *id)?.rise_at_rated?;
-            circuit.places.iter().enumerate().find_map(|(i, p)| {
-                let own = p.connections.iter().find(|c| c.id == *id)?;
-                Some((i, own.leg.as_str(), id, rise.value.kelvin()))
-            })
-        };
-        let ends: Vec<_> = self.groups.iter().map(end).collect();
-        let mut joined: Vec<(usize, usize)> = Vec::new();
-        for (later, own) in ends.iter().enumerate() {
-            let alike = ends.iter().take(later).position(|other| {
-                let Some(((p, leg, _, rise), (other_p, other_leg, _, other_rise))) =
-                    own.zip(*other)
-                else {
-                    return false;
-                };
-                leg == other_leg
-                    && (p == other_p || heat_reaches(circuit, p, other_p))
-                    && rise.min(other_rise) > WARMED * rise.max(other_rise)
-            });
-            joined.extend(alike.map(|first| (later, first)));
         }
-        // From the last one, which may join one that itself joins another.
-        for (later, first) in joined.into_iter().rev() {
-            let group = &mut self.groups[later];
-            let (checks, own) = (std::mem::take(&mut group.checks), group.ends.split_off(0));
-            let id = |group: usize| ends[group].map(|(_, _, id, _)| id.clone());
-            let group = &mut self.groups[first];
-            group.cause = Cause::Known(CauseId::HotDevice);
-            group.checks.extend(checks);
-            let more = id(first).into_iter().chain(id(later)).chain(own);
-            for id in more {
-                if !group.ends.contains(&id) {
-                    group.ends.push(id);
-                }
-            }
+        for set in sets.into_iter().filter(|set| set.len() > 1) {
+            let ends = set.iter().filter_map(|g| joints[*g]);
+            let ends = ends.map(|(_, _, id, _)| id.clone()).collect();
+            self.join(CauseId::HotDevice, &set, ends);
         }
         self.groups.retain(|g| !g.checks.is_empty());
     }
@@ -689,12 +731,13 @@ impl<'a> Diagnosis<'a> {
             let own = |g: &usize| all[*g].connections.first() == all[i].connections.first();
             let remade = (0..self.groups.len()).find(|g| {
                 let group = &self.groups[*g];
-                group.cause == Cause::Known(CauseId::PoorJoint)
-                    && self.worst(&group.checks) >= Grade::Repair
-                    && group.checks.iter().any(own)
+                let remade = group.cause == Cause::Known(CauseId::PoorJoint)
+                    && self.worst(&group.checks) >= Grade::Repair;
+                let checked_again = group.cause == Cause::Known(CauseId::LooseScrew);
+                (remade || checked_again) && group.checks.iter().any(own)
             });
             // A joint that must be repaired before the circuit is used is then tightened cold
-            // anyway.
+            // anyway, and a screw that moved is checked again cold.
             match remade {
                 Some(joint) => self.groups[joint].checks.push(i),
                 None => self.open.push(i),

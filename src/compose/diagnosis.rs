@@ -138,8 +138,12 @@ impl Speaker<'_> {
         about: &CheckResult,
         steps: Steps,
     ) -> Option<Sentence> {
-        // A device that is hot at both ends is named by both.
-        let places = (cause == Cause::Known(CauseId::HotDevice)).then(|| self.places_of(about));
+        // What is hot at several places is named by all of them.
+        let several = matches!(
+            cause,
+            Cause::Known(CauseId::HotDevice | CauseId::HotLeg)
+        );
+        let places = several.then(|| self.places_of(about));
         let common = |name| match (name, &places) {
             (ValueName::Place, Some(places)) => Some(Cow::Owned(places.clone())),
             _ => self.common(about, steps, name),

@@ -80,6 +80,9 @@ causes! {
     /// Connections at both ends of one device, or of a short conductor, on one leg, equally hot:
     /// what is between them, or one of them.
     HotDevice = "hot-device" { unrepaired: NotAtAll, variants: FROM_NOTE, }
+    /// The connections of one leg hotter than those of the others at every place, all alike: its
+    /// current, or its conductor.
+    HotLeg = "hot-leg" { unrepaired: NotAtAll, variants: ANY_OR_STOP, }
     /// A screw that is, or was, looser than specified, without heat.
     LooseScrew = "loose-screw" { unrepaired: NotAtAll, }
     /// A screw tightened beyond what is specified.

@@ -729,3 +729,56 @@ fn a_breaker_far_too_large_is_one_finding_and_one_hot_at_both_poles_another() {
     assert_eq!(causes, ["hot-place"]);
     assert_eq!(a.findings[0].connections, ["breaker-L1", "breaker-L2"]);
 }
+
+/// One leg that is equally hot at every place has a cause in common, its current or its conductor: one
+/// finding. One joint among them that is clearly hotter has its own.
+#[test]
+fn a_leg_that_is_equally_hot_everywhere_is_one_finding() {
+    for kind in ["switch", "three-phase", "receptacle"] {
+        let mut visit = read(&text(kind));
+        let hot: Vec<String> = visit.circuits[0]
+            .connections()
+            .filter(|(_, c)| c.leg == "L1")
+            .map(|(_, c)| c.id.clone())
+            .collect();
+        for connection in &hot {
+            hotter(&mut visit.circuits[0], connection, 24.0);
+        }
+        let a = judged(kind, &visit);
+        assert_eq!(
+            said(&a),
+            (vec![], vec![("hot-leg", Grade::Repair)]),
+            "{kind}"
+        );
+        assert_eq!(a.findings[0].connections.len(), hot.len(), "{kind}");
+        assert_eq!(a.charging, Charging::NotAtAll, "{kind}");
+        hotter(&mut visit.circuits[0], &hot[0], 30.0);
+        let a = judged(kind, &visit);
+        assert!(said(&a).1.iter().all(|(cause, _)| *cause != "hot-leg"), "{kind}");
+        // A car that uses one phase, with currents that nobody recorded, is no row of poor joints.
+        if kind == "three-phase" {
+            let mut visit = read(&text(kind));
+            for (round, place) in [(1, "breaker"), (2, "breaker"), (1, "charger"), (2, "charger")] {
+                for leg in ["L2", "L3"] {
+                    let reading = reading(&mut visit.circuits[0], round, &format!("{place}-{leg}"));
+                    reading.temperatures[0] = Temperature::from_celsius(19.0);
+                }
+            }
+            let a = judged(kind, &visit);
+            assert_eq!(said(&a).1, [("hot-leg", Grade::Watch)]);
+        }
+    }
+}
+
+/// A screw that moved and was tightened hot is checked again once.
+#[test]
+fn a_screw_that_moved_and_was_tightened_hot_is_one_finding() {
+    let mut visit = read(&text("switch"));
+    let check = visit.circuits[0].torque.last_mut().unwrap();
+    check.found = warmlug::visit::TorqueFound::Moved;
+    check.cooled_to = Some(Temperature::from_celsius(40.0));
+    let a = judged("switch", &visit);
+    assert_eq!(said(&a).1, [("loose-screw", Grade::Watch)]);
+    let ids: Vec<&str> = a.findings[0].checks(&a.checks).map(|c| c.id.word()).collect();
+    assert_eq!(ids, ["torque-hot", "torque-moved"]);
+}

@@ -483,7 +483,10 @@ impl<'a> Diagnosis<'a> {
             rises().fold(0.0, f64::max),
         );
         let leg = alike.first().and_then(of).map(|(_, leg, ..)| leg);
-        let one_leg = alike.iter().filter_map(of).all(|(_, own, ..)| Some(own) == leg);
+        let one_leg = alike
+            .iter()
+            .filter_map(of)
+            .all(|(_, own, ..)| Some(own) == leg);
         if alike.len() > 1 && one_leg && least > WARMED * most {
             let ends = alike.iter().filter_map(of).map(|(_, _, id, _)| id.clone());
             let ends = ends.collect();

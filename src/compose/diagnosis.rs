@@ -139,10 +139,7 @@ impl Speaker<'_> {
         steps: Steps,
     ) -> Option<Sentence> {
         // What is hot at several places is named by all of them.
-        let several = matches!(
-            cause,
-            Cause::Known(CauseId::HotDevice | CauseId::HotLeg)
-        );
+        let several = matches!(cause, Cause::Known(CauseId::HotDevice | CauseId::HotLeg));
         let places = several.then(|| self.places_of(about));
         let common = |name| match (name, &places) {
             (ValueName::Place, Some(places)) => Some(Cow::Owned(places.clone())),

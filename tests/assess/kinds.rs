@@ -754,11 +754,19 @@ fn a_leg_that_is_equally_hot_everywhere_is_one_finding() {
         assert_eq!(a.charging, Charging::NotAtAll, "{kind}");
         hotter(&mut visit.circuits[0], &hot[0], 30.0);
         let a = judged(kind, &visit);
-        assert!(said(&a).1.iter().all(|(cause, _)| *cause != "hot-leg"), "{kind}");
+        assert!(
+            said(&a).1.iter().all(|(cause, _)| *cause != "hot-leg"),
+            "{kind}"
+        );
         // A car that uses one phase, with currents that nobody recorded, is no row of poor joints.
         if kind == "three-phase" {
             let mut visit = read(&text(kind));
-            for (round, place) in [(1, "breaker"), (2, "breaker"), (1, "charger"), (2, "charger")] {
+            for (round, place) in [
+                (1, "breaker"),
+                (2, "breaker"),
+                (1, "charger"),
+                (2, "charger"),
+            ] {
                 for leg in ["L2", "L3"] {
                     let reading = reading(&mut visit.circuits[0], round, &format!("{place}-{leg}"));
                     reading.temperatures[0] = Temperature::from_celsius(19.0);
@@ -779,6 +787,9 @@ fn a_screw_that_moved_and_was_tightened_hot_is_one_finding() {
     check.cooled_to = Some(Temperature::from_celsius(40.0));
     let a = judged("switch", &visit);
     assert_eq!(said(&a).1, [("loose-screw", Grade::Watch)]);
-    let ids: Vec<&str> = a.findings[0].checks(&a.checks).map(|c| c.id.word()).collect();
+    let ids: Vec<&str> = a.findings[0]
+        .checks(&a.checks)
+        .map(|c| c.id.word())
+        .collect();
     assert_eq!(ids, ["torque-hot", "torque-moved"]);
 }

@@ -8,15 +8,24 @@ use crate::nearest::or;
 use crate::record::accepted;
 use crate::record::recompute::Record;
 use chrono::NaiveDate;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// A certificate of a site.
 struct Of {
     site: String,
+    address: String,
     date: NaiveDate,
     number: String,
     path: PathBuf,
+}
+
+/// The latest certificate of a site.
+pub(super) struct Latest {
+    /// Its file.
+    pub path: PathBuf,
+    /// Other addresses at which there is a site of this name.
+    pub elsewhere: Vec<String>,
 }
 
 /// The latest certificate below `folder` of the site with this name, or of the site whose name or
@@ -26,7 +35,7 @@ struct Of {
 ///
 /// # Errors
 /// The folder can't be read, or the text matches several sites.
-pub(super) fn certificate(folder: &Path, site: &str) -> Result<Option<PathBuf>, CommandError> {
+pub(super) fn certificate(folder: &Path, site: &str) -> Result<Option<Latest>, CommandError> {
     let mut files = Vec::new();
     let visible = |path: &Path| {
         let name = path.file_name().map(|n| n.to_string_lossy());
@@ -50,6 +59,7 @@ pub(super) fn certificate(folder: &Path, site: &str) -> Result<Option<PathBuf>, 
                 let address = visit.site.address.unwrap_or_default();
                 let of = Of {
                     site: visit.site.name.clone(),
+                    address: address.clone(),
                     date: visit.date,
                     number: visit.number,
                     path,
@@ -80,5 +90,17 @@ pub(super) fn certificate(folder: &Path, site: &str) -> Result<Option<PathBuf>, 
         )));
     }
     found.sort_by(|a, b| (a.date, &a.number).cmp(&(b.date, &b.number)));
-    Ok(found.pop().map(|of| of.path))
+    let Some(last) = found.pop() else {
+        return Ok(None);
+    };
+    let mut others: BTreeMap<String, String> = found
+        .into_iter()
+        .map(|of| (folded(&of.address), of.address))
+        .collect();
+    others.remove(&folded(&last.address));
+    others.remove("");
+    Ok(Some(Latest {
+        path: last.path,
+        elsewhere: others.into_values().collect(),
+    }))
 }

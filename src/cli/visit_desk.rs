@@ -10,6 +10,7 @@ use crate::firm::lookup::{self, Found};
 use crate::rules;
 use crate::seal::identity_file;
 use crate::seal::key_folder;
+use crate::seal::plain::printable;
 use crate::visit::Visit;
 use chrono::NaiveDate;
 use std::path::{Path, PathBuf};
@@ -84,13 +85,24 @@ impl Desk {
         };
         let found = latest::certificate(&folder, site)?;
         match &found {
-            Some(path) => terminal::say(&format!("{}: the latest certificate", path.display())),
+            Some(latest) => {
+                let path = latest.path.display();
+                terminal::say(&format!("{path}: the latest certificate"));
+                if !latest.elsewhere.is_empty() {
+                    let addresses = latest.elsewhere.join("; ").replace('\n', ", ");
+                    terminal::say(&format!(
+                        "There is a site of this name elsewhere too ({}): if you mean that one, name its \
+                         certificate with --from.",
+                        printable(&addresses, 200)
+                    ));
+                }
+            }
             None => terminal::say(&format!(
                 "{}: no certificate of `{site}` in this folder, so this is a first visit",
                 folder.display()
             )),
         }
-        Ok(found)
+        Ok(found.map(|latest| latest.path))
     }
 
     /// The number of a visit: the one that was typed, otherwise the next free one of this device,

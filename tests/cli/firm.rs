@@ -1,7 +1,7 @@
 //! The firm's file: who signs with which key, which instruments they carried, and what a lost phone
 //! does to the keys on it.
 
-use crate::run::{Bench, Ran, alone};
+use crate::run::{Bench, Ran, alone, visit};
 
 /// A firm's file with these keys for Maren, written as a flow list.
 fn firm(keys: &str) -> String {
@@ -648,4 +648,45 @@ fn a_key_that_is_open_already_signs_no_visit_of_another_firm() {
     assert!(ran.err.contains("is not listed for Ada Ohm"), "{}", ran.err);
     assert!(bench.path("own-4/certificate.pdf").exists());
     assert!(!bench.path("the-firm/certificate.pdf").exists());
+}
+
+/// Two sites of one name: the certificate of the wrong one must not be taken without a word.
+#[test]
+fn a_new_visit_says_that_a_site_of_this_name_is_elsewhere_too() {
+    let bench = Bench::new();
+    let text = std::fs::read_to_string(visit("carport-three-phase")).unwrap();
+    let (text, _) = text.split_once("\nphotos:").unwrap();
+    for (number, date, address) in [
+        ("A1", "2025-03-27", "Lindenhang 4"),
+        ("A2", "2025-03-28", "Am Bach 9"),
+    ] {
+        let site = format!("\"Carport, Lindenhang 4\", address: \"{address}");
+        let text = text
+            .replace("WR-2025-031", number)
+            .replace("date: 2025-03-27", &format!("date: {date}"))
+            .replace("\"Carport, Lindenhang 4\", address: \"Lindenhang 4", &site);
+        let file = format!("{number}.yaml");
+        bench.write(&file, &text);
+        let ran = bench.run(&["certify", &file, "-o", &format!("{number}.pdf")]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    }
+    let ran = bench.run(&[
+        "new",
+        "--site",
+        "Carport, Lindenhang 4",
+        "-o",
+        "next/visit.yaml",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("A2.pdf: the latest certificate"),
+        "{}",
+        ran.err
+    );
+    assert!(
+        ran.err
+            .contains("There is a site of this name elsewhere too (Lindenhang 4, Tarnfurt)"),
+        "{}",
+        ran.err
+    );
 }

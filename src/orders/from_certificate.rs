@@ -97,3 +97,45 @@ fn same_findings(sealed: &[Value], now: &[Finding]) -> bool {
     after.sort();
     before == after
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::same_findings;
+    use crate::record::accepted::Accepted;
+    use serde_json::Value;
+
+    #[test]
+    fn an_order_is_written_only_of_the_findings_that_the_certificate_has() {
+        let text = include_str!("../../examples/landlord-six/visit.yaml");
+        let visit = crate::visit::read(text, "visit.yaml", &Accepted).unwrap();
+        let rules = crate::rules::built_in("us").unwrap();
+        let mut assessment = crate::assess::assess(&visit, rules, &[]);
+        let wording = crate::compose::Wording::built_in("en").unwrap();
+        let json = crate::compose::json(&assessment, &visit, rules, wording);
+        let sealed = json["findings"].as_array().unwrap().clone();
+        assert!(sealed.len() > 1);
+        assert!(same_findings(&sealed, &assessment.findings));
+        let with = |n: usize, key: &str, value: Value| {
+            let mut other = sealed.clone();
+            other[n][key] = value;
+            same_findings(&other, &assessment.findings)
+        };
+        // Other words are no other finding.
+        assert!(with(0, "text", "in other words".into()));
+        assert!(!with(0, "grade", "watch".into()));
+        assert!(!with(0, "cause", "loose-screw".into()));
+        assert!(!with(0, "circuit", "bay-1".into()));
+        assert!(!with(0, "connections", serde_json::json!(["breaker-L1"])));
+        assert!(!same_findings(&sealed[1..], &assessment.findings));
+        assert!(!same_findings(&sealed, &assessment.findings[1..]));
+        // A note counts as much as a repair.
+        let last = sealed.iter().position(|f| f["grade"] == "note").unwrap();
+        assert!(!with(last, "circuit", "bay-1".into()));
+        let mut fewer = sealed.clone();
+        fewer.remove(last);
+        assert!(!same_findings(&fewer, &assessment.findings));
+        assessment.findings.retain(|f| f.grade.word() != "note");
+        assert!(!same_findings(&sealed, &assessment.findings));
+    }
+}

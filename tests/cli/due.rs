@@ -784,3 +784,292 @@ fn sites_of_one_name_at_different_addresses_are_reminded_each() {
         assert!(page.contains(told), "{told}\n{page}");
     }
 }
+
+/// Two circuits of two clients, whose sites are not where they live.
+fn two_addresses(bench: &Bench) {
+    let moved = |site: &'static str| {
+        (
+            "address: \"7 Larkmoor Row, Fernhollow\" }\nsite",
+            match site {
+                "Mill Lane" => "address: \"7 Larkmoor Row, Fernhollow\" }\nsite",
+                _ => "address: \"2 Assize Street\" }\nsite",
+            },
+        )
+    };
+    Of {
+        // Due on Monday, July 14.
+        date: "2025-01-14",
+        client: "=Lee",
+        changed: &[moved("Mill Lane")],
+        ..PLAIN
+    }
+    .certify(bench);
+    Of {
+        number: "2",
+        date: "2025-01-20",
+        site: "Quay 3",
+        client: "Jo Fell",
+        changed: &[moved("Quay 3"), MELTED],
+        ..PLAIN
+    }
+    .certify(bench);
+}
+
+#[test]
+fn every_circuit_has_its_own_address_firm_reason_and_letter_in_every_format() {
+    let bench = Bench::new();
+    two_addresses(&bench);
+    let run = |today: &str, weeks: &str, format: &str| {
+        bench.run(&[
+            "due",
+            "certificates",
+            "--today",
+            today,
+            "--weeks",
+            weeks,
+            "--format",
+            format,
+            "--letters",
+            "letters",
+            "--letters-as",
+            "text",
+            "--force",
+            "--allow-uncompared",
+        ])
+    };
+    let listed: Value = serde_json::from_str(&run("2025-07-07", "1", "json").out).unwrap();
+    let [off, lee] = &listed["circuits"].as_array().unwrap()[..] else {
+        panic!("{listed:#}");
+    };
+    assert_eq!(off["do_not_use"], true);
+    assert_eq!(off["client_address"], "2 Assize Street");
+    assert_eq!(lee["client"], "=Lee");
+    assert_eq!(lee["client_address"], "7 Larkmoor Row, Fernhollow");
+    assert_eq!(lee["site_address"], "7 Larkmoor Row, Fernhollow");
+    assert_eq!(off["site_address"], "7 Larkmoor Row, Fernhollow");
+    assert_eq!(lee["firm"], "Lantern Row Electric");
+    assert_eq!(lee["basis"], "first");
+    assert!(
+        lee["reason"].as_str().unwrap().contains("early second one"),
+        "{lee:#}"
+    );
+    let all = letters(&bench);
+    let of = |client: &str| all.iter().find(|l| l["client"] == client).unwrap();
+    // A spreadsheet must not take a name for a formula.
+    let (to_lee, to_jo) = (of("'=Lee"), of("Jo Fell"));
+    assert_eq!(lee["letter"], to_lee["file"].as_str());
+    assert_eq!(off["letter"], to_jo["file"].as_str());
+    assert_ne!(to_lee["file"], to_jo["file"]);
+    assert_eq!(to_jo["address"], "2 Assize Street");
+    assert_eq!(to_lee["firm"], "Lantern Row Electric");
+    assert_eq!(to_lee["subject"], "Reminder: Mill Lane");
+    assert_eq!(
+        (to_lee["day"].as_str(), to_jo["day"].as_str()),
+        ("2025-07-14", "")
+    );
+    assert!(
+        to_jo["text"].contains("Jo Fell\n2 Assize Street\n"),
+        "{}",
+        to_jo["text"]
+    );
+
+    // Due on its day, overdue on the next, and not in the list of the week before.
+    let state = |today: &str, weeks: &str| {
+        let listed: Value = serde_json::from_str(&run(today, weeks, "json").out).unwrap();
+        let all = listed["circuits"].as_array().unwrap().clone();
+        let own = all.into_iter().find(|c| c["certificate"] == "1");
+        own.map(|c| c["state"].as_str().unwrap().to_owned())
+    };
+    assert_eq!(state("2025-07-07", "0"), None);
+    assert_eq!(state("2025-07-14", "0").as_deref(), Some("due"));
+    assert_eq!(state("2025-07-15", "0").as_deref(), Some("overdue"));
+
+    let csv = run("2025-07-07", "1", "csv").raw;
+    let mut reader = csv::Reader::from_reader(csv.strip_prefix(b"\xEF\xBB\xBF").unwrap());
+    let rows: Vec<HashMap<String, String>> = reader.deserialize().map(Result::unwrap).collect();
+    assert_eq!(rows[0]["do_not_use"], "true");
+    assert_eq!(
+        (rows[1]["do_not_use"].as_str(), rows[1]["client"].as_str()),
+        ("false", "'=Lee")
+    );
+
+    let ics = run("2025-07-07", "1", "ics").out.replace("\r\n ", "");
+    let ids: std::collections::BTreeSet<&str> = ics
+        .lines()
+        .filter(|line| line.starts_with("UID:"))
+        .collect();
+    assert_eq!(ids.len(), 2, "{ics}");
+    assert!(
+        ics.contains("LOCATION:7 Larkmoor Row\\, Fernhollow\r\n"),
+        "{ics}"
+    );
+    assert!(
+        ics.contains("Certificate 1 of 2025-01-14. Due by 2025-07-14."),
+        "{ics}"
+    );
+}
+
+#[test]
+fn an_empty_list_says_until_when_nothing_is_due() {
+    let bench = Bench::new();
+    PLAIN.certify(&bench);
+    let args = [
+        "due",
+        "certificates",
+        "--today",
+        "2025-05-05",
+        "--weeks",
+        "0",
+        "--allow-uncompared",
+    ];
+    let ran = bench.run(&args);
+    // The week ends on Sunday.
+    assert_eq!(ran.out, "Nothing is due until 2025-05-11.\n");
+}
+
+/// The unfinished visit of one circuit comes first in the list, but a client reads first what must not be
+/// used; the letter has the language of the visit made last, whichever certificate was signed last.
+#[test]
+fn a_letter_begins_with_what_must_not_be_used() {
+    let bench = Bench::new();
+    Of {
+        number: "4",
+        date: "2025-07-01",
+        site: "Orchard",
+        language: "fr",
+        changed: &[(
+            "circuits:\n",
+            "cut_short: { why: \"The tenant had to leave.\", return: 2025-08-20 }\n\ncircuits:\n",
+        )],
+        ..PLAIN
+    }
+    .certify(&bench);
+    Of {
+        number: "3",
+        date: "2025-03-04",
+        site: "Barn",
+        changed: &[MELTED],
+        ..PLAIN
+    }
+    .certify(&bench);
+    let ran = bench.run(&[
+        "due",
+        "certificates",
+        "--today",
+        "2025-07-14",
+        "--weeks",
+        "6",
+        "--letters",
+        "letters",
+        "--letters-as",
+        "text",
+        "--allow-uncompared",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let [letter] = &letters(&bench)[..] else {
+        panic!("{}", ran.out);
+    };
+    assert_eq!(letter["language"], "fr");
+    assert_eq!(letter["day"], "2025-08-20");
+    let at = |site: &str| letter["text"].find(&format!(", {site}\n")).unwrap();
+    assert!(at("Barn") < at("Orchard"), "{}", letter["text"]);
+}
+
+/// Each circuit of a visit is due for a reason of its own.
+#[test]
+fn circuits_of_one_visit_have_their_own_reasons() {
+    let bench = Bench::new();
+    let made = bench.certified("landlord-six");
+    std::fs::create_dir(bench.path("certificates")).unwrap();
+    std::fs::copy(made, bench.path("certificates/6.pdf")).unwrap();
+    let listed = json(&bench, &["--today", "2025-08-01", "--weeks", "520"]);
+    let checked = bench.run(&[
+        "check",
+        &crate::run::visit("landlord-six"),
+        "--format",
+        "json",
+    ]);
+    let checked: Value = serde_json::from_str(&checked.out).unwrap();
+    let mut reasons = std::collections::BTreeSet::new();
+    for circuit in checked["circuits"].as_array().unwrap() {
+        let due = listed["circuits"].as_array().unwrap();
+        let own = due.iter().find(|c| c["circuit"] == circuit["id"]).unwrap();
+        assert_eq!(own["basis"], circuit["next_due_basis"], "{own:#}");
+        assert_eq!(own["day"], circuit["next_due"], "{own:#}");
+        reasons.insert(own["basis"].to_string());
+    }
+    assert!(reasons.len() > 1, "{reasons:?}");
+}
+
+/// A certificate that calls itself after a signer who is known by another key warns, and reminds nobody.
+#[test]
+fn a_warning_under_somebody_elses_name_reminds_nobody() {
+    let bench = Bench::new();
+    PLAIN.certify(&bench);
+    let known = bench.run(&["register", "certificates"]);
+    assert_eq!(known.code, 5, "{}", known.err);
+    let text = std::fs::read_to_string(bench.path("visits/1.yaml")).unwrap();
+    let text = text
+        .replace("number: \"1\"", "number: \"8\"")
+        .replace("name: \"Mill Lane\"", "name: \"Barn\"")
+        .replace(MELTED.0, MELTED.1);
+    bench.write("visits/8.yaml", &text);
+    let mut impostor = bench.command(&["certify", "visits/8.yaml", "-o", "certificates/8.pdf"]);
+    let impostor = impostor.env("XDG_CONFIG_HOME", bench.path("elsewhere"));
+    assert!(impostor.output().unwrap().status.success());
+    let ran = bench.run(&[
+        "due",
+        "certificates",
+        "--today",
+        "2025-07-14",
+        "--letters",
+        "letters",
+    ]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(
+        ran.out.contains("DO NOT USE") || ran.out.contains("do not use  Barn"),
+        "{}",
+        ran.out
+    );
+    assert!(ran.out.contains("No letter: "), "{}", ran.out);
+    let all = letters(&bench);
+    assert_eq!(all.len(), 1);
+    assert!(all[0]["text"].contains("Mill Lane") && !all[0]["text"].contains("Barn"));
+}
+
+#[test]
+fn the_list_and_the_letters_overwrite_no_certificate_and_nothing_without_force() {
+    let bench = Bench::new();
+    PLAIN.certify(&bench);
+    let certificate = bench.path("certificates/1.pdf");
+    let sealed = std::fs::read(&certificate).unwrap();
+    // A certificate with the name that the letter would have.
+    let letter = bench.path("certificates/letter-lee-park.pdf");
+    std::fs::copy(&certificate, &letter).unwrap();
+    let run = |more: &[&str]| {
+        let args = [
+            "due",
+            "certificates",
+            "--today",
+            "2025-07-14",
+            "--allow-uncompared",
+        ];
+        bench.run(&[&args[..], more].concat())
+    };
+    let ran = run(&["-o", "certificates/1.pdf", "--force"]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    let ran = run(&["--letters", "certificates", "--force"]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    assert_eq!(std::fs::read(&certificate).unwrap(), sealed);
+    assert_eq!(std::fs::read(&letter).unwrap(), sealed);
+    assert_eq!(run(&["-o", "due.txt"]).code, 0);
+    let before = std::fs::read(bench.path("due.txt")).unwrap();
+    let ran = run(&["-o", "due.txt", "--format", "csv"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert_eq!(std::fs::read(bench.path("due.txt")).unwrap(), before);
+    assert_eq!(
+        run(&["-o", "due.txt", "--format", "csv", "--force"]).code,
+        0
+    );
+    assert_ne!(std::fs::read(bench.path("due.txt")).unwrap(), before);
+}

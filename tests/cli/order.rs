@@ -466,3 +466,17 @@ fn boxes_to_write_in_are_lower_than_their_rows() {
         "{heights:?}"
     );
 }
+
+/// A spreadsheet must not take a client's name for a formula.
+#[test]
+fn a_name_in_a_quote_is_no_formula() {
+    let bench = Bench::new();
+    let text = crate::run::alone("townhouse-return").replace("name: Ruth Calder", "name: \"=1+1\"");
+    bench.write("visit.yaml", &text);
+    let ran = bench.run(&["certify", "visit.yaml", "-o", "c.pdf"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let ran = bench.run(&["order", "c.pdf", "--csv", "-"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let all = lines(&ran.raw);
+    assert!(all.iter().all(|line| line["client"] == "'=1+1"), "{all:?}");
+}

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // tests may panic
 
 mod advice;
+mod approved;
 #[path = "../common/compose_common/mod.rs"]
 mod compose_common;
 mod document;
@@ -12,6 +13,7 @@ mod first_page;
 mod gallery;
 mod json;
 mod meaning;
+mod order;
 mod pages;
 #[path = "../common/pdf_common.rs"]
 mod pdf_common;

@@ -378,6 +378,22 @@ fn the_next_visit_to_a_site_begins_with_its_latest_certificate() {
     let checked = bench.run(&["check", "next/visit.yaml"]);
     assert_eq!(checked.code, 0, "{}{}", checked.out, checked.err);
 
+    // Of two certificates the one of the later visit, whichever is found first.
+    let later = source
+        .replace("number: 2024-0117", "number: 2025-0001")
+        .replace("date: 2024-11-13", "date: 2025-11-13");
+    assert_ne!(later, source);
+    bench.write("1999/visit.yaml", &later);
+    let certified = bench.run(&["certify", "1999/visit.yaml"]);
+    assert_eq!(certified.code, 0, "{}", certified.err);
+    let ran = bench.run(&["new", "--site", &site, "-o", "third/visit.yaml"]);
+    assert!(
+        ran.err
+            .contains("1999/certificate.pdf: the latest certificate"),
+        "{}",
+        ran.err
+    );
+
     // Nobody was ever there: a first visit, and it says so.
     let ran = bench.run(&["new", "--site", "Nowhere Lane", "-o", "first/visit.yaml"]);
     assert_eq!(ran.code, 0, "{}", ran.err);

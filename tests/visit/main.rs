@@ -5,6 +5,7 @@
 mod any;
 mod bad;
 mod examples;
+mod firm;
 mod fuzz_corpus;
 mod good;
 mod hostile;

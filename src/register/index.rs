@@ -291,4 +291,59 @@ mod tests {
         let table = String::from_utf8(index.table).unwrap();
         assert!(table.contains("'=1+1,2026-01-01,漢 Mill"), "{table}");
     }
+
+    #[test]
+    fn an_index_lists_what_was_selected_and_verifies_with_what_is_open_about_it() {
+        let mut rows = [
+            row("=1", "a", "2026-01-01", Some("2026-07-01")),
+            row("=1", "b", "2026-01-01", Some("2026-08-01")),
+            row("2", "c", "2026-02-01", Some("2027-02-01")),
+            row("3", "d", "2026-03-01", None),
+        ];
+        rows[1].file = rows[0].file.clone();
+        for row in &mut rows[..2] {
+            row.site = Some("@Mill".to_owned());
+            row.key_compared = Some(false);
+            row.file = "=a.pdf".to_owned();
+        }
+        rows[0].complete = Some(false);
+        // A warning under a known name: told by `register`, but no certificate that counts.
+        rows[3].valid = false;
+        rows[3].contested = true;
+        current::mark(&mut rows);
+        let all: Vec<&Row> = rows.iter().collect();
+        let whole = index(&rows, &all, &str::to_owned).unwrap();
+        let numbers: Vec<&str> = whole.entries.iter().map(|e| e.number.as_str()).collect();
+        assert_eq!(numbers, ["=1", "2"]);
+        assert!(!whole.entries[0].complete && whole.entries[1].complete);
+        assert_eq!(whole.covered.from.unwrap().to_string(), "2026-01-01");
+        assert_eq!(whole.covered.to.unwrap().to_string(), "2026-02-01");
+        let table = String::from_utf8(whole.table.clone()).unwrap();
+        let first = table.lines().nth(1).unwrap();
+        assert!(
+            first.starts_with("'=1,2026-01-01,'@Mill,2,incomplete,false,2026-07-01,"),
+            "{table}"
+        );
+        assert!(
+            first.contains(",false,sha of =1,") && first.ends_with(",./=a.pdf"),
+            "{table}"
+        );
+        let second = table.lines().nth(2).unwrap();
+        assert!(
+            second.contains(",1,satisfactory,true,2027-02-01,")
+                && second.contains(",true,sha of 2,"),
+            "{table}"
+        );
+        // Most certificates are in °F, on letter paper.
+        assert_eq!((whole.units, whole.paper), (Units::Us, Paper::Letter));
+        let some = index(&rows, &[&rows[2]], &str::to_owned).unwrap();
+        let numbers: Vec<&str> = some.entries.iter().map(|e| e.number.as_str()).collect();
+        assert_eq!(numbers, ["2"]);
+        for row in &mut rows {
+            row.units = Some("si".to_owned());
+        }
+        let all: Vec<&Row> = rows.iter().collect();
+        let si = index(&rows, &all, &str::to_owned).unwrap();
+        assert_eq!((si.units, si.paper), (Units::Si, Paper::A4));
+    }
 }

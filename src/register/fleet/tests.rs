@@ -411,3 +411,267 @@ fn no_person_and_no_firm_is_in_the_numbers() {
         "{json}"
     );
 }
+
+#[test]
+fn growth_is_that_of_the_same_connection_with_the_same_thermometer_since_it_was_made() {
+    let plain = visited(12, &["G1", "G1", "G1"], 2.0, |_| 0.0);
+    let growth = |rows: &[Row]| shown(rows).growth[0].k_per_year.unwrap();
+    let usual = growth(&plain);
+    // The order of the connections in a record does not matter.
+    let mut turned = plain.clone();
+    for row in turned
+        .iter_mut()
+        .filter(|r| r.number.as_deref().is_some_and(|n| n.len() % 2 == 0))
+    {
+        row.points.reverse();
+    }
+    for (n, row) in turned.iter_mut().enumerate() {
+        // Rises that differ between the connections, so that an exchange would be seen.
+        for point in &mut row.points {
+            if point.connection.starts_with("charger") {
+                point.rise_at_rated_k = point.rise_at_rated_k.map(|k| k + 20.0);
+            }
+        }
+        if n % 2 == 0 {
+            row.points.reverse();
+        }
+    }
+    assert!((growth(&turned) - usual).abs() < 1e-6);
+    // What was made anew before the second visit is 10 K cooler since, which is no growth.
+    let mut anew = plain.clone();
+    for row in &mut anew {
+        let year = row.date.unwrap().to_string();
+        for point in &mut row.points {
+            point.fresh = year.starts_with("2024");
+            if year.as_str() >= "2024" {
+                point.rise_at_rated_k = point.rise_at_rated_k.map(|k| k - 10.0);
+            }
+        }
+    }
+    assert!(
+        (growth(&anew) - usual).abs() < 0.1,
+        "{} {usual}",
+        growth(&anew)
+    );
+    // Between two visits in one month, the uncertainty of the readings would be taken for growth.
+    let mut close = visited(12, &["G1", "G1"], 2.0, |_| 0.0);
+    for row in &mut close {
+        let day = row.date.unwrap().to_string();
+        if !day.starts_with("2023") {
+            let before = format!("2023{}", &day[4..]);
+            row.date = before
+                .parse::<chrono::NaiveDate>()
+                .ok()
+                .and_then(|d| d.checked_add_days(chrono::Days::new(20)));
+        }
+    }
+    assert!(
+        shown(&close).growth.is_empty(),
+        "{:?}",
+        shown(&close).growth
+    );
+}
+
+#[test]
+fn a_thermometer_that_reads_low_is_told_as_low_and_blamed_before_those_that_it_was_compared_with() {
+    let low = |gun: &str| if gun == "G3" { -3.0 } else { 0.0 };
+    let mut rows = visited(12, &["G1", "G3"], 0.0, low);
+    for mut row in visited(12, &["G2", "G3"], 0.0, low) {
+        row.site = row.site.map(|site| format!("East, {site}"));
+        row.sha256.push_str(" east");
+        rows.push(row);
+    }
+    let odd: Vec<(String, Option<&str>)> = shown(&rows)
+        .thermometers
+        .iter()
+        .map(|t| (t.thermometer.clone(), t.reads))
+        .collect();
+    let told = |gun: &str, reads| (gun.to_owned(), reads);
+    assert_eq!(
+        odd,
+        [told("G1", None), told("G2", None), told("G3", Some("low"))]
+    );
+    // One thermometer alone is compared with none.
+    assert!(
+        shown(&visited(12, &["G1", "G1"], 2.0, |_| 0.0))
+            .thermometers
+            .is_empty()
+    );
+}
+
+#[test]
+fn equipment_is_judged_by_its_own_connections_and_only_where_it_has_some() {
+    let mut rows: Vec<Row> = (0..64)
+        .map(|n| {
+            let mut row = circuit(n, "14-50", "Harrow", ["pass", "pass"]);
+            let bad = n < 16;
+            if let Some(equipment) = &mut row.equipment {
+                equipment.breaker = Some(if bad { "mcb, 40 A" } else { "mcb, 50 A" }.to_owned());
+            }
+            row.points[0].worst_grade = if n < 12 { "repair" } else { "pass" }.to_owned();
+            row
+        })
+        .collect();
+    let found = shown(&rows);
+    let breakers: Vec<_> = found
+        .stands_out
+        .iter()
+        .filter(|s| s.group.what == What::Breaker)
+        .map(|s| {
+            (
+                s.group.value.clone(),
+                s.group.group.failed,
+                s.group.group.circuits,
+            )
+        })
+        .collect();
+    assert_eq!(breakers, [("mcb, 40 A".to_owned(), 12, 16)]);
+    // A receptacle of which no connection was read says nothing about its make.
+    for row in rows.iter_mut().take(20) {
+        row.points
+            .retain(|p| p.part.as_deref() != Some("receptacle"));
+    }
+    let found = shown(&rows);
+    let receptacles = found
+        .groups
+        .iter()
+        .find(|g| g.what == What::Receptacle && g.worse == Worse::Repair);
+    assert_eq!(receptacles.unwrap().group.circuits, 44);
+}
+
+#[test]
+fn groups_without_common_circuits_are_not_named_together() {
+    // 120 circuits of one make, of which 72 failed at the charger; 12 others with a bad breaker; 200 sound.
+    let rows: Vec<Row> = (0..332)
+        .map(|n| {
+            let make = if n < 120 { "Kestrel Works" } else { "Harrow" };
+            let charger = if n < 72 { "repair" } else { "pass" };
+            let mut row = circuit(n, "14-50", make, ["pass", charger]);
+            if (120..132).contains(&n) {
+                if let Some(equipment) = &mut row.equipment {
+                    equipment.breaker = Some("fuse, 63 A".to_owned());
+                }
+                row.points[0].worst_grade = "repair".to_owned();
+            }
+            row
+        })
+        .collect();
+    let found = shown(&rows);
+    let big = found
+        .stands_out
+        .iter()
+        .find(|s| s.group.value.contains("Kestrel"))
+        .unwrap();
+    assert!(!big.or.iter().any(|o| o.contains("fuse")), "{:?}", big.or);
+    assert!(named(&found).contains(&"fuse, 63 A"), "{:?}", named(&found));
+}
+
+#[test]
+fn copies_warnings_and_certificates_of_the_future_are_no_visits() {
+    let rows: Vec<Row> = (0..12)
+        .map(|n| circuit(n, "14-50", "Harrow", ["pass", "pass"]))
+        .collect();
+    let count = |more: &[Row]| {
+        let all = [&rows[..], more].concat();
+        let found = shown(&all);
+        (found.circuits, found.visits)
+    };
+    assert_eq!(count(&[]), (12, 12));
+    let copy = Row {
+        file: "copy.pdf".to_owned(),
+        ..rows[0].clone()
+    };
+    assert_eq!(count(&[copy]), (12, 12));
+    let later = |n: usize| Row {
+        sha256: "of the later".to_owned(),
+        number: Some("later".to_owned()),
+        date: Some("2025-06-01".parse().unwrap()),
+        ..rows[n].clone()
+    };
+    assert_eq!(count(&[later(0)]), (12, 13));
+    let future = Row {
+        future: true,
+        ..later(0)
+    };
+    assert_eq!(count(&[future]), (12, 12));
+    let warning = Row {
+        valid: false,
+        contested: true,
+        worst_grade: Some("stop".to_owned()),
+        ..later(0)
+    };
+    assert_eq!(count(&[warning]).1, 12);
+    // Only what is selected counts.
+    let wanted = Wanted {
+        site: Some("11 Mill".to_owned()),
+        ..Wanted::default()
+    };
+    let mut marked = rows.clone();
+    current::mark(&mut marked);
+    assert_eq!(fleet(&marked, &wanted).circuits, 1);
+}
+
+#[test]
+fn the_section_has_the_units_of_the_register_and_both_columns_of_counts() {
+    let page =
+        |rows: &[Row], units: &str| section::section(&shown(rows), units, &|file| file.to_owned());
+    let mut rows = planted();
+    for row in &mut rows {
+        row.margins[0].margin_k = 20.0;
+        // What was to be watched at the breaker.
+        row.points[0].worst_grade = "watch".to_owned();
+    }
+    // 20 K are 36 °F.
+    assert!(
+        page(&rows, "us").contains("<td>36 °F</td>"),
+        "{}",
+        page(&rows, "us")
+    );
+    assert!(page(&rows, "si").contains("<td>20 K</td>"));
+    // 12 of 16 needed a repair (Wilson: 51 % to 90 %); to be watched was none of the other 4.
+    let row = page(&rows, "us");
+    let row = row
+        .split("<tr>")
+        .find(|r| r.contains("<td>14-50, residential</td>"))
+        .unwrap();
+    assert!(
+        row.contains("<td>16</td><td>12 (51 % to 90 %)</td><td>12 (51 % to 90 %)</td>"),
+        "{row}"
+    );
+    let breaker = page(&rows, "us");
+    let breaker = breaker
+        .split("<tr>")
+        .find(|r| r.contains("<td>mcb, 50 A</td>"))
+        .unwrap();
+    assert!(
+        breaker.contains("<td>64</td><td>0 (0 % to 6 %)</td><td>64 (94 % to 100 %)</td>"),
+        "{breaker}"
+    );
+    // A name is no markup.
+    let mut odd = make(10, 4, 3);
+    for row in odd.iter_mut().take(10) {
+        row.charger_make = Some("<i>K".to_owned());
+    }
+    let odd = page(&odd, "us");
+    assert!(
+        odd.contains("charger model &lt;i&gt;K M1</b>") && !odd.contains("<i>"),
+        "{odd}"
+    );
+
+    let extra = |gun: &str| if gun == "G3" { 3.0 } else { 0.0 };
+    let mut guns = visited(12, &["G1", "G1"], 2.0, extra);
+    for mut row in visited(12, &["G1", "G3"], 2.0, extra) {
+        row.site = row.site.map(|site| format!("East, {site}"));
+        row.sha256.push_str(" east");
+        guns.push(row);
+    }
+    // 3 K are 5.4 °F, 1.95 K a year are 3.5 °F.
+    let us = page(&guns, "us");
+    assert!(us.contains("<b>G3</b> reads high: 5."), "{us}");
+    assert!(us.contains(" °F against one other"), "{us}");
+    assert!(
+        us.contains("<th scope=\"row\">every connection</th><td>12</td><td>3.5 °F</td>"),
+        "{us}"
+    );
+    assert!(us.contains("<th scope=\"row\">1 to 2</th>"), "{us}");
+}

@@ -507,3 +507,34 @@ fn nothing_is_signed_before_the_last_reading() {
         assert!(!err.contains("the last reading"), "{path}: {err}");
     }
 }
+
+/// Where no authority can be reached, nothing is signed if a time-stamp is required, and otherwise the
+/// missing one is told. Nothing listens on port 1.
+#[test]
+fn a_required_time_stamp_that_cannot_be_had_leaves_nothing_signed() {
+    let bench = Bench::new();
+    bench.write("visit.yaml", &alone("townhouse-first"));
+    let certify = |more: &[&str]| {
+        let args = [
+            "certify",
+            "visit.yaml",
+            "-o",
+            "c.pdf",
+            "--timestamp",
+            "http://127.0.0.1:1/tsr",
+        ];
+        bench.run(&[&args[..], more].concat())
+    };
+    let ran = certify(&["--timestamp-required"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("Nothing was signed"), "{}", ran.err);
+    assert!(!bench.path("c.pdf").exists());
+    let ran = certify(&[]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.err.contains("Signed without a time-stamp"),
+        "{}",
+        ran.err
+    );
+    assert!(bench.path("c.pdf").exists());
+}

@@ -157,6 +157,20 @@ assert(!(await page.isDisabled(`input[name="${circuit}/heat/1/at"]`)));
 for (const button of await page.locator("label:has(input[name*='/looked_at/'][name$='/seen']) + .actions button:first-child").all()) await button.click();
 for (const button of await page.locator("label:has(input[name*='/torque/'][name$='/found']) + .actions button:first-child").all()) await button.click();
 
+// Ten minutes after charging began, a quarter of an hour and an hour are counted from its beginning.
+const ago = await page.evaluate(() => {
+  const began = new Date(Date.now() - 10 * 60000);
+  return [began.getHours(), began.getMinutes()].map((n) => String(n).padStart(2, "0")).join(":");
+});
+await type(`${circuit}/heat/charging_from`, ago);
+const left = async () => {
+  await page.waitForFunction(() => /\d+ min/.test(document.getElementById("countdown").textContent));
+  return Number(/(\d+) min/.exec(await page.textContent("#countdown"))[1]);
+};
+assert(Math.abs((await left()) - 5) <= 1, `the second round in five minutes: ${await page.textContent("#countdown")}`);
+await type(`${circuit}/heat/2/at`, "10:05");
+await page.waitForFunction(() => /\b(4\d|5\d) min/.test(document.getElementById("countdown").textContent));
+assert(Math.abs((await left()) - 50) <= 1, `the third round in fifty minutes: ${await page.textContent("#countdown")}`);
 await type(`${circuit}/heat/charging_from`, "09:50");
 for (const [round, time, air, current, rise] of [[1, "09:40", 61, 0, 0], [2, "10:05", 61, 40, 18], [3, "10:55", 61, 40, 24]]) {
   await type(`${circuit}/heat/${round}/at`, time);
@@ -166,6 +180,13 @@ for (const [round, time, air, current, rise] of [[1, "09:40", 61, 0, 0], [2, "10
 }
 const rises = await page.locator(".what output").count();
 assert.equal(rises, connections.length, `a rise at each connection; ${await page.textContent("main")}`.slice(-1500));
+// From 18 °F after 15 minutes to 24 °F after 65: it ends at 24 °F; what is left to the limit is another number.
+for (const told of await page.locator(".what output").allTextContents()) {
+  const plain = told.replaceAll("\u00a0", " ");
+  const [, rise, margin] = /^rise ([\d.]+) °F(?:, margin ([\d.−-]+) °F)?$/.exec(plain) ?? assert.fail(plain);
+  assert(Number(rise) >= 23.5 && Number(rise) <= 26, plain);
+  assert(margin === undefined || Number(margin) > 30, plain);
+}
 
 // The highest of three shots; where the two highest disagree, a fourth.
 const aimed = connections[0];

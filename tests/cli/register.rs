@@ -140,11 +140,20 @@ fn calendar_and_page_are_the_same_every_time() {
     let (ics, page) = make("a");
     assert_eq!((ics.clone(), page.clone()), make("b"));
     assert!(ics.contains("BEGIN:VALARM"), "{ics}");
-    // The circuit that must not be used has no date to come back to, but comes first.
+    // Circuits that must not be used have no date to come back to, but come first, with their property.
     let first = page.split("<tr ").nth(1).unwrap();
-    let link = "<a href=\"archive/receptacle-aluminium.pdf\">";
-    assert!(first.contains(link), "{first}");
-    assert!(first.contains("do not use before repair"), "{first}");
+    assert!(
+        first.contains("Bay 4") && first.contains("<a href=\"archive/landlord-six.pdf\">"),
+        "{first}"
+    );
+    let at = |example: &str| page.find(&format!("archive/{example}.pdf")).unwrap();
+    assert!(at("landlord-six") < at("receptacle-aluminium"));
+    assert!(at("receptacle-aluminium") < at("carport-three-phase"));
+    for example in ["landlord-six", "receptacle-aluminium"] {
+        let rows = page.split("<tr ").filter(|row| row.contains(example));
+        let stopped = rows.filter(|row| row.contains("do not use before repair"));
+        assert_eq!(stopped.count(), 1, "{example}");
+    }
     assert!(
         !page.contains("http"),
         "the page needs nothing from elsewhere"

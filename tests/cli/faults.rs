@@ -182,13 +182,13 @@ fn as_somebody(bench: &Bench, args: &[&str]) -> Ran {
     if !root {
         return bench.run(args);
     }
-    let program = env!("CARGO_BIN_EXE_warmlug");
+    let program = crate::run::program();
     // Without the right to pass over permissions; its files stay its own.
     let mut drop = vec![
         "--bounding-set",
         "-dac_override,-dac_read_search",
         "--",
-        program,
+        &program,
     ];
     drop.extend(args);
     bench.other("setpriv", &drop).output().unwrap().into()

@@ -93,7 +93,7 @@ fn a_key_without_a_passphrase_is_given_one_as_the_message_says() {
     let shown = bench.run(&["identity", "show"]).out;
     let advice = made.err.split("To set a passphrase: ").nth(1).unwrap();
     let advice = advice.lines().next().unwrap();
-    let advice = advice.replacen("warmlug", env!("CARGO_BIN_EXE_warmlug"), 1);
+    let advice = advice.replacen("warmlug", &crate::run::program(), 1);
     let typed = |passphrases: &[(&str, &str)]| {
         let mut shell = bench.other("/bin/sh", &["-c", &advice]);
         for (name, value) in passphrases {

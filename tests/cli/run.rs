@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 /// The examples, in the order of the README.
-pub const EXAMPLES: [&str; 5] = [
+pub const EXAMPLES: [&str; 6] = [
     "townhouse-first",
     "townhouse-return",
     "receptacle-aluminium",
     "limited-visit",
     "carport-three-phase",
+    "landlord-six",
 ];
 
 /// A fresh folder to run in.
@@ -24,6 +25,23 @@ pub struct Ran {
     pub out: String,
     pub err: String,
     pub raw: Vec<u8>,
+}
+
+/// The program under test: the one that Cargo built for the tests, or that named by `WARMLUG_BIN`, for
+/// example one that is handed out.
+pub fn program() -> String {
+    let built = env!("CARGO_BIN_EXE_warmlug");
+    std::env::var("WARMLUG_BIN").map_or_else(
+        |_| built.to_owned(),
+        |named| {
+            let path = Path::new(&named);
+            assert!(
+                path.is_absolute() && path.is_file(),
+                "WARMLUG_BIN is not the absolute path of a program: {named}"
+            );
+            named
+        },
+    )
 }
 
 impl Bench {
@@ -44,7 +62,7 @@ impl Bench {
     }
 
     pub fn command(&self, args: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_warmlug"));
+        let mut command = Command::new(program());
         command.args(args);
         self.at_home(&mut command);
         command
@@ -78,9 +96,9 @@ impl Bench {
     /// The program, about to be started by a shell that has set something first.
     #[cfg(unix)]
     fn shell(&self, setting: &str, args: &[&str]) -> Command {
-        let program = env!("CARGO_BIN_EXE_warmlug");
+        let program = program();
         let script = format!("{setting} && exec \"$0\" \"$@\"");
-        let through = [&["-c", &script, program], args].concat();
+        let through = [&["-c", &script, &program], args].concat();
         self.other("/bin/bash", &through)
     }
 

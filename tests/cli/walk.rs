@@ -12,7 +12,8 @@ fn the_readme_leads_from_nothing_to_a_verified_certificate() {
         .collect();
     assert_eq!(steps.len(), 4);
     let bench = Bench::new();
-    let program = std::path::Path::new(env!("CARGO_BIN_EXE_warmlug"));
+    let program = crate::run::program();
+    let program = std::path::Path::new(&program);
     let path = format!(
         "{}:{}",
         program.parent().unwrap().display(),

@@ -146,7 +146,7 @@ export async function begin(main) {
     const { key, question, choices, example, usual: value } = head.ask;
     const options = choices.length ? [["", t("new.dontknow")], ...choices.map(({ word, text }) => [word, text ?? t(`choice.${word}`) ?? word])] : undefined;
     const hint = options ? t("new.skip.choice") : [example && t("new.example", { example }), t("new.skip")].filter(Boolean).join(" ");
-    const asked = box(question, { name: key, value: value || "", options, autocomplete: "off" }, hint);
+    const asked = box(question[0].toUpperCase() + question.slice(1), { name: key, value: value || "", options, autocomplete: "off" }, hint);
     step.replaceChildren(el("h2", {}, t("new.more")), asked);
     asked.querySelector("input, select").focus();
   }

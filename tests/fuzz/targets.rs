@@ -2,9 +2,15 @@
 //! have found share these functions; each panics when something is wrong.
 #![allow(dead_code)] // a fuzz target uses one of them
 
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use hmac::{Hmac, KeyInit, Mac};
+use sha2::Sha256;
 use std::collections::BTreeMap;
 use std::io::Cursor;
-use warmlug::compose::{self, Images, Inputs, Wording};
+use std::path::Path;
+use std::sync::OnceLock;
+use warmlug::compose::document::Document;
+use warmlug::compose::{self, Images, Inputs, SealFacts, Wording};
 use warmlug::next::saved_page::{Saved, with_photos};
 use warmlug::next::{form_fields, merge as filling};
 use warmlug::photo::{Detail, Original, Placement, Subject};
@@ -12,9 +18,16 @@ use warmlug::quantity::{self, ConductorSize, Quantity, TimeOfDay};
 use warmlug::record::accepted::Accepted;
 use warmlug::record::answers::Answers;
 use warmlug::record::contents::OwnEvidence;
-use warmlug::register::rows;
-use warmlug::seal::VerifyOptions;
-use warmlug::{assess, rules as rule_sets, visit as visits};
+use warmlug::record::made_by::MadeBy;
+use warmlug::register::cache::{Cache, KEY_BYTES};
+use warmlug::register::row::Row;
+use warmlug::register::wanted::Wanted;
+use warmlug::register::{calendar, current, html_page, rows, text_table};
+use warmlug::seal::known::KnownSigners;
+use warmlug::seal::{
+    self, Authority, Identity, Passphrase, Sealed, SignOptions, VerifyOptions, validation_data,
+};
+use warmlug::{assess, rules as rule_sets, typeset, visit as visits};
 
 /// A visit file: read; one that is sound is judged, put into words and written again.
 pub fn visit(data: &[u8]) {
@@ -202,4 +215,221 @@ pub fn fill(data: &[u8]) {
             Err(problem) => assert!(!problem.to_string().is_empty()),
         }
     }
+}
+
+/// Keys for tests.
+const SOLE: &[u8] = include_bytes!("../seal_keys/p256.p12");
+const ISSUED: &[u8] = include_bytes!("../seal_keys/issued.p12");
+const PASSPHRASE: &str = "three blue";
+
+fn opened(key: &[u8]) -> Identity {
+    match Identity::open(key, &Passphrase::new(PASSPHRASE.to_owned())) {
+        Ok(identity) => identity,
+        Err(problem) => panic!("{problem}"),
+    }
+}
+
+fn sealing_time() -> DateTime<FixedOffset> {
+    "2027-01-10T12:00:00-05:00".parse().unwrap_or_default()
+}
+
+/// The certificate of the sample, before it is typeset and sealed.
+fn document(identity: &Identity) -> Document {
+    let visit = sample();
+    let (Some(rules), Ok(wording)) = (
+        rule_sets::built_in(&visit.rules),
+        Wording::built_in(visit.print.main_language()),
+    ) else {
+        panic!("rules and words of the sample are built in");
+    };
+    let composed = compose::certificate(Inputs {
+        visit: &visit,
+        assessment: &assess::assess(&visit, rules, &[]),
+        rules,
+        built_in: &[],
+        wording,
+        images: Images::default(),
+        seal: Some(SealFacts {
+            signer: visit.inspector.name.clone(),
+            firm: visit.inspector.firm.clone(),
+            licence: visit.inspector.licence.clone(),
+            time: sealing_time(),
+            fingerprint: identity.fingerprint().to_string(),
+            self_signed: identity.is_self_signed(),
+        }),
+        draft: false,
+        created: sealing_time(),
+        source: SAMPLE.as_bytes(),
+    });
+    match composed {
+        Ok(document) => document,
+        Err(problem) => panic!("{problem}"),
+    }
+}
+
+fn sealed(document: &Document, identity: &Identity) -> Option<Sealed> {
+    let pdf = typeset::render(document).ok()?;
+    seal::sign(&pdf, identity, &SignOptions::of(identity, sealing_time())).ok()
+}
+
+/// Parts of a seal, by the first byte: an identity, a signature, a time-stamp reply, a list of revoked
+/// certificates, known signers.
+pub fn signature(data: &[u8]) {
+    static CERTIFICATES: OnceLock<[(Sealed, Identity); 2]> = OnceLock::new();
+    let certificates = CERTIFICATES.get_or_init(|| {
+        [SOLE, ISSUED].map(|key| {
+            let identity = opened(key);
+            match sealed(&document(&identity), &identity) {
+                Some(certificate) => (certificate, identity),
+                None => panic!("the sample can be sealed"),
+            }
+        })
+    });
+    let Some((kind, bytes)) = data.split_first() else {
+        return;
+    };
+    let [(certificate, _), (issued, issued_identity)] = certificates;
+    match kind {
+        0 => match Identity::open(bytes, &Passphrase::new(PASSPHRASE.to_owned())) {
+            Ok(identity) => {
+                assert!(!identity.fingerprint().to_string().is_empty());
+                let _ = identity.subject();
+                let _ = identity.lifetime(sealing_time().to_utc());
+            }
+            Err(problem) => assert!(!problem.to_string().is_empty()),
+        },
+        1 | 2 => {
+            let certificate = if *kind == 1 { certificate } else { issued };
+            let mut pdf = certificate.bytes().to_vec();
+            // The digits of the signature are all that the seal does not cover.
+            let Some(start) = position(&pdf, b"/Contents <").map(|at| at + 11) else {
+                panic!("a sealed file has a signature");
+            };
+            let room = position(&pdf[start..], b">").unwrap_or(0);
+            let digits: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+            let taken = digits.len().min(room);
+            pdf[start..start + room].fill(b'0');
+            pdf[start..start + taken].copy_from_slice(&digits.as_bytes()[..taken]);
+            let answers = Answers::of(&pdf, &VerifyOptions::default(), &OwnEvidence::default());
+            assert!(!answers.report.sentence().is_empty());
+        }
+        3 => {
+            let send = |_: &[u8]| Ok(bytes.to_vec());
+            let authority = Authority {
+                send: &send,
+                nonce: [7; 16],
+                policy: None,
+            };
+            let stamped = seal::stamp(certificate.bytes(), &authority);
+            assert!(
+                stamped.is_err(),
+                "no reply repeats the nonce and the digest"
+            );
+        }
+        4 => {
+            let _ = validation_data::add(issued, issued_identity, &[bytes.to_vec()]);
+        }
+        _ => {
+            let text = String::from_utf8_lossy(bytes);
+            if let Ok(known) = KnownSigners::parse(&text, Path::new("known-signers")) {
+                let again = KnownSigners::parse(&known.text(), Path::new("known-signers"));
+                assert!(again.is_ok_and(|again| again.text() == known.text()));
+            }
+        }
+    }
+}
+
+fn position(bytes: &[u8], wanted: &[u8]) -> Option<usize> {
+    bytes.windows(wanted.len()).position(|w| w == wanted)
+}
+
+/// What a changed program seals: a certificate with one attachment, by the first byte, replaced by the
+/// rest. The pages stay what they were.
+pub fn record(data: &[u8]) {
+    static SOUND: OnceLock<(Document, Identity)> = OnceLock::new();
+    let (document, identity) = SOUND.get_or_init(|| {
+        let identity = opened(SOLE);
+        (document(&identity), identity)
+    });
+    let Some((which, bytes)) = data.split_first() else {
+        return;
+    };
+    let mut changed = document.clone();
+    let which = usize::from(*which) % changed.attachments.len();
+    let same = changed.attachments[which].bytes == bytes;
+    changed.attachments[which].bytes = bytes.to_vec();
+    let Some(certificate) = sealed(&changed, identity) else {
+        return;
+    };
+    let options = VerifyOptions {
+        pins: vec![identity.fingerprint()],
+        ..VerifyOptions::default()
+    };
+    let answers = Answers::of(certificate.bytes(), &options, &OwnEvidence::default());
+    assert!(!answers.sentence().is_empty());
+    // The bytes of a record of another version are not compared; what it says is.
+    let made_by = answers.contents.as_ref().and_then(|c| c.made_by.as_ref());
+    let of_this = made_by == Some(&MadeBy::ThisVersion);
+    assert!(answers.genuine() || !same, "{}", answers.sentence());
+    assert!(
+        same || !(answers.genuine() && of_this),
+        "{}",
+        answers.sentence()
+    );
+    let told = answers.json(answers.genuine(), sealing_time());
+    assert!(told.is_object());
+    let read = rows::rows("certificate.pdf", certificate.bytes(), &options, false);
+    assert!(!read.is_empty());
+    shown(read);
+}
+
+/// What an earlier run of the register wrote: JSON lines, or, after a zero, the rows that it kept.
+pub fn register(data: &[u8]) {
+    if let Some(kept) = data.strip_prefix(&[0]) {
+        const KEY: [u8; KEY_BYTES] = [7; KEY_BYTES];
+        let Ok(body) = std::str::from_utf8(kept) else {
+            return;
+        };
+        let head = format!(
+            "{{\"form\":2,\"build\":\"{}\",\"state\":\"s\"}}\n{body}\n",
+            compose::BUILD
+        );
+        let Ok(mut code) = <Hmac<Sha256> as KeyInit>::new_from_slice(&KEY) else {
+            return;
+        };
+        code.update(head.as_bytes());
+        let code: String = code
+            .finalize()
+            .into_bytes()
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect();
+        let cache = Cache::read(&format!("{head}{code}\n"), &KEY, "s");
+        if let Some(text) = cache.text(&KEY, "s") {
+            assert_eq!(Cache::read(&text, &KEY, "s"), cache);
+        }
+        return;
+    }
+    let Ok(text) = std::str::from_utf8(data) else {
+        return;
+    };
+    match rows::from_json_lines(text) {
+        Ok(read) => shown(read),
+        Err((line, why)) => assert!(line > 0 && !why.is_empty()),
+    }
+}
+
+/// Rows in every format.
+fn shown(mut read: Vec<Row>) {
+    current::mark(&mut read);
+    let today = NaiveDate::from_ymd_opt(2026, 11, 1).unwrap_or_default();
+    let wanted = Wanted::default();
+    let _ = html_page::page(&read, &wanted, today, &|file| file.to_owned());
+    let _ = calendar::calendar(&read, &wanted, today);
+    let all: Vec<&Row> = read.iter().collect();
+    let _ = text_table::text(&all);
+    assert!(text_table::csv(&all).is_ok());
+    let lines = text_table::json_lines(&all);
+    let again = rows::from_json_lines(&lines);
+    assert!(again.is_ok_and(|again| again.len() == all.len()), "{lines}");
 }

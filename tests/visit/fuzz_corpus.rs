@@ -46,3 +46,18 @@ fn certificates() {
 fn worksheets() {
     replay("fill", targets::fill);
 }
+
+#[test]
+fn parts_of_seals() {
+    replay("signature", targets::signature);
+}
+
+#[test]
+fn records() {
+    replay("record", targets::record);
+}
+
+#[test]
+fn registers() {
+    replay("register", targets::register);
+}

@@ -3,8 +3,8 @@
 
 pub use super::check_result::{CheckResult, Value, Values, WouldShow};
 use super::finding::{Charging, Finding};
-use super::thermal::trend::Slope;
-use super::thermal::uncertainty::{Budget, Errors};
+use super::physics::trend::Slope;
+use super::physics::uncertainty::{Budget, Errors};
 use crate::quantity::{Current, Length, Temperature, TemperatureDifference};
 use crate::rules::Checked;
 use crate::visit::{Grade, Reason, Surface, Visit};

@@ -25,9 +25,9 @@ mod notes;
 mod order;
 pub mod owner_look;
 pub mod parts;
+pub mod physics;
 pub mod questions;
 mod repairs;
-pub mod thermal;
 pub mod torque;
 
 pub use assessment::*;

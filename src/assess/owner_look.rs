@@ -2,8 +2,8 @@
 //! visit. It can show that something has changed, but never that nothing has.
 
 use super::heat::rated::exponents;
-use super::thermal::load_scaling::{self, AtLoad};
-use super::thermal::uncertainty::{Accuracy, rectangular};
+use super::physics::load_scaling::{self, AtLoad};
+use super::physics::uncertainty::{Accuracy, rectangular};
 use crate::quantity::{Current, Temperature, TemperatureDifference};
 use crate::rules::Rules;
 

@@ -31,6 +31,7 @@ impl Sealed {
 
     /// The signatures of a file that was time-stamped, as they were verified afterwards, oldest first;
     /// none of a file without a time-stamp.
+    #[cfg(not(target_family = "wasm"))]
     pub(crate) fn signatures(&self) -> &[SignatureReport] {
         &self.signatures
     }

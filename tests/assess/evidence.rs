@@ -840,7 +840,7 @@ fn findings_carry_what_their_sentences_need() {
 
 #[test]
 fn a_round_without_load_after_the_start_is_part_of_the_curve_not_its_start() {
-    use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, fit};
+    use warmlug::assess::physics::settle::{Heating, How, LoadPoint, fit};
     let told = [(5.0, 0.0, 4.0), (20.0, 40.0, 24.5), (66.0, 40.0, 31.0)];
     let mut visit = plain([8.0, 8.0]);
     scattering(&mut visit, 2.0);

@@ -7,8 +7,8 @@
 
 use std::hint::black_box;
 use std::time::Instant;
-use warmlug::assess::thermal::radiance::{Band, Optics, true_temperature};
-use warmlug::assess::thermal::settle::{Heating, LoadPoint, fit};
+use warmlug::assess::physics::radiance::{Band, Optics, true_temperature};
+use warmlug::assess::physics::settle::{Heating, LoadPoint, fit};
 use warmlug::quantity::Temperature;
 
 fn time(name: &str, calls: u32, mut run: impl FnMut(u32)) {

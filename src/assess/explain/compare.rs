@@ -11,7 +11,7 @@ use crate::assess::heat::{
     since::{self, History, Then, next_edge, past},
 };
 use crate::assess::instruments;
-use crate::assess::thermal::{trend, uncertainty::Budget};
+use crate::assess::physics::{trend, uncertainty::Budget};
 use crate::vocabulary::{CheckId, ValueName};
 use chrono::Datelike;
 

@@ -4,7 +4,7 @@
 use super::about::About;
 use super::explanation::{Step, StepUncertainty, input};
 use crate::assess::heat::readings::Reduced;
-use crate::assess::thermal::{
+use crate::assess::physics::{
     radiance::{Optics, true_temperature_grey},
     spot,
     uncertainty::{Accuracy, Budget},

@@ -1,6 +1,6 @@
 //! The types of an explanation.
 
-use crate::assess::thermal::uncertainty::Budget;
+use crate::assess::physics::uncertainty::Budget;
 
 /// How the numbers of one connection are obtained.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,7 +4,7 @@ use super::about::About;
 use super::explanation::{Input, Step, StepUncertainty, input};
 use crate::assess::assessment::CheckResult;
 use crate::assess::heat::measured::{hottest_air, limit, product_rise};
-use crate::assess::thermal::uncertainty::{Budget, probability_over};
+use crate::assess::physics::uncertainty::{Budget, probability_over};
 use crate::rules::Bands;
 use crate::visit::ConnectionKind;
 use crate::vocabulary::{CheckId, RatingOf};

@@ -237,7 +237,7 @@ fn to_rated(
     about: &About<'_>,
     rise: Estimate,
     current: Current,
-) -> Option<(Vec<Input>, crate::assess::thermal::load_scaling::Scaled)> {
+) -> Option<(Vec<Input>, crate::assess::physics::load_scaling::Scaled)> {
     let k = about.coverage();
     let kept = about.found.without_load;
     let u = rise.expanded.kelvin() / k;

@@ -2,7 +2,7 @@
 
 use super::about::About;
 use super::explanation::{Step, StepUncertainty, input};
-use crate::assess::thermal::uncertainty::Budget;
+use crate::assess::physics::uncertainty::Budget;
 use crate::assess::torque;
 use crate::visit::TorqueFound;
 

@@ -6,7 +6,7 @@ use super::rated;
 use crate::assess::assessment::{CheckResult, ConnectionAssessment, Value};
 use crate::assess::notes::Notes;
 use crate::assess::parts;
-use crate::assess::thermal::load_scaling::{self, AtLoad};
+use crate::assess::physics::load_scaling::{self, AtLoad};
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Part};

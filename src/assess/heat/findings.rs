@@ -13,7 +13,7 @@ use crate::assess::assessment::{
 };
 use crate::assess::judgement;
 use crate::assess::notes::Notes;
-use crate::assess::thermal::uncertainty;
+use crate::assess::physics::uncertainty;
 use crate::quantity::{Current, Duration, Temperature, TemperatureDifference};
 use crate::rules::{Bands, Rules};
 use crate::visit::{Circuit, Grade, Judgement, Place, Visit};

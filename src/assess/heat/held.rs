@@ -1,7 +1,7 @@
 //! Position of a value relative to the limits of its grades.
 
 use crate::assess::assessment::CheckResult;
-use crate::assess::thermal::uncertainty;
+use crate::assess::physics::uncertainty;
 use crate::rules::{Bands, Rules};
 use crate::visit::Grade;
 use crate::vocabulary::CheckId;

@@ -8,7 +8,7 @@ use super::rated::loaded_rounds;
 use super::without_load;
 use crate::assess::assessment::{CheckResult, ConnectionAssessment, RoundValue, Value};
 use crate::assess::notes::Notes;
-use crate::assess::thermal::pattern::{self, Kind, Seen, Side, Worth};
+use crate::assess::physics::pattern::{self, Kind, Seen, Side, Worth};
 use crate::quantity::TemperatureDifference;
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Surface};

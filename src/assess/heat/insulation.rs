@@ -6,7 +6,7 @@
 //! textbooks).
 
 use crate::assess::assessment::Estimate;
-use crate::assess::thermal::uncertainty::rectangular;
+use crate::assess::physics::uncertainty::rectangular;
 use crate::quantity::TemperatureDifference;
 use crate::visit::{Circuit, Connection, Material, Surface};
 

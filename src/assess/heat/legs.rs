@@ -27,7 +27,7 @@ use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, Estimate, Growth, RoundValue, Value,
 };
 use crate::assess::notes::Notes;
-use crate::assess::thermal::uncertainty::root_sum_square;
+use crate::assess::physics::uncertainty::root_sum_square;
 use crate::quantity::{Temperature, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, ConnectionKind, Grade, Place, Visit};

@@ -13,7 +13,7 @@ use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, Estimate, Limitation, RoundValue, Value, Values,
 };
 use crate::assess::notes::Notes;
-use crate::assess::thermal::spot;
+use crate::assess::physics::spot;
 use crate::quantity::{Ratio, Temperature, TemperatureDifference};
 use crate::rules::{Rules, Sourced};
 use crate::visit::{Circuit, Connection, ConnectionKind, Instrument, Place, Reading, Visit};

@@ -17,8 +17,8 @@
 use super::readings::Thermometer;
 use super::without_load::{self, less};
 use crate::assess::assessment::{Estimate, Growth, RatedBy, RoundValue, Settled, SettledHow};
-use crate::assess::thermal::load_scaling::{self, Exponents, Factor};
-use crate::assess::thermal::settle;
+use crate::assess::physics::load_scaling::{self, Exponents, Factor};
+use crate::assess::physics::settle;
 use crate::quantity::{Current, TemperatureDifference};
 use crate::rules::Rules;
 use crate::visit::{Circuit, Connection, HalfWidth, Heat, InstrumentKind, Reading, Visit};
@@ -129,7 +129,7 @@ impl Load {
     /// Standard uncertainty of a current.
     pub fn u_current(&self, current: Current) -> Current {
         let (share, least) = self.accuracy;
-        Current::from_ampere(crate::assess::thermal::uncertainty::rectangular(
+        Current::from_ampere(crate::assess::physics::uncertainty::rectangular(
             (share * current.ampere()).max(least),
         ))
     }

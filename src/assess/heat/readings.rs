@@ -7,8 +7,8 @@
 //! because the air is measured by another instrument, or in another way.
 
 use crate::assess::assessment::{Estimate, RoundValue};
-use crate::assess::thermal::radiance::{Band, Optics, TrueTemperature, true_temperature};
-use crate::assess::thermal::uncertainty::{
+use crate::assess::physics::radiance::{Band, Optics, TrueTemperature, true_temperature};
+use crate::assess::physics::uncertainty::{
     Accuracy, Budget, Repeated, normal_cdf, rectangular, repeated, student_factor,
 };
 use crate::quantity::{Length, Ratio, Temperature, TemperatureDifference};

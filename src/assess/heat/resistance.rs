@@ -11,7 +11,7 @@ use super::places::carrying;
 use super::rated::Load;
 use crate::assess::assessment::{CheckResult, Value};
 use crate::assess::notes::Notes;
-use crate::assess::thermal::{
+use crate::assess::physics::{
     contact::{self, Contact, Drop},
     uncertainty,
 };

@@ -16,8 +16,8 @@ use crate::assess::assessment::{
     CheckResult, ConnectionAssessment, EarlierRise, Estimate, Limitation, Value,
 };
 use crate::assess::instruments;
-use crate::assess::thermal::load_scaling::{Exponents, Factor};
-use crate::assess::thermal::trend;
+use crate::assess::physics::load_scaling::{Exponents, Factor};
+use crate::assess::physics::trend;
 use crate::assess::{
     earlier::{Earlier, EarlierConnection},
     notes::Notes,

@@ -3,7 +3,7 @@
 
 use super::*;
 use chrono::Datelike;
-use warmlug::assess::thermal::trend::{DAYS_A_YEAR, Slope};
+use warmlug::assess::physics::trend::{DAYS_A_YEAR, Slope};
 use warmlug::assess::{
     Charging, Check, CheckResult, CircuitAssessment, ConnectionAssessment, EarlierRise, Estimate,
     Limitation, NextDue, Outcome, RoundValue, Settled, SettledHow, Value,

@@ -4,12 +4,12 @@
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::PathBuf;
-use warmlug::assess::thermal::contact::{Drop, contact, ratio};
-use warmlug::assess::thermal::load_scaling::{AtLoad, Exponents, at_rated, projected};
-use warmlug::assess::thermal::radiance::{Band, Optics, true_temperature};
-use warmlug::assess::thermal::settle::{Heating, LoadPoint, fit};
-use warmlug::assess::thermal::trend::{Past, change, trend};
-use warmlug::assess::thermal::uncertainty::{
+use warmlug::assess::physics::contact::{Drop, contact, ratio};
+use warmlug::assess::physics::load_scaling::{AtLoad, Exponents, at_rated, projected};
+use warmlug::assess::physics::radiance::{Band, Optics, true_temperature};
+use warmlug::assess::physics::settle::{Heating, LoadPoint, fit};
+use warmlug::assess::physics::trend::{Past, change, trend};
+use warmlug::assess::physics::uncertainty::{
     Accuracy, Budget, Errors, Pair, probability_over, repeated, student_factor,
 };
 use warmlug::quantity::{Current, Length, Temperature, TemperatureDifference, Voltage};

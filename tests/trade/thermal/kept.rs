@@ -3,8 +3,8 @@
 
 use super::close;
 use serde_json::Value;
-use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, fit};
-use warmlug::assess::thermal::trend::{Past, change, trend};
+use warmlug::assess::physics::settle::{Heating, How, LoadPoint, fit};
+use warmlug::assess::physics::trend::{Past, change, trend};
 
 fn cases(kind: &str) -> Vec<Value> {
     include_str!("kept.jsonl")

@@ -2,14 +2,14 @@
 //! something that is not a number.
 
 use proptest::prelude::*;
-use warmlug::assess::thermal::contact::{Drop, contact};
-use warmlug::assess::thermal::load_scaling::{AtLoad, Exponents, at_rated, projected};
-use warmlug::assess::thermal::pattern::{Seen, Side, Worth, patterns};
-use warmlug::assess::thermal::radiance::{Band, Optics, true_temperature, true_temperature_grey};
-use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, fit};
-use warmlug::assess::thermal::spot::spot;
-use warmlug::assess::thermal::trend::{Past, change, trend};
-use warmlug::assess::thermal::uncertainty::{Budget, probability_over, repeated, student_factor};
+use warmlug::assess::physics::contact::{Drop, contact};
+use warmlug::assess::physics::load_scaling::{AtLoad, Exponents, at_rated, projected};
+use warmlug::assess::physics::pattern::{Seen, Side, Worth, patterns};
+use warmlug::assess::physics::radiance::{Band, Optics, true_temperature, true_temperature_grey};
+use warmlug::assess::physics::settle::{Heating, How, LoadPoint, fit};
+use warmlug::assess::physics::spot::spot;
+use warmlug::assess::physics::trend::{Past, change, trend};
+use warmlug::assess::physics::uncertainty::{Budget, probability_over, repeated, student_factor};
 use warmlug::quantity::{Current, Length, Ratio, Temperature, TemperatureDifference, Voltage};
 
 /// Any finite double, extremes included, and often one of a size met in the trade.
@@ -395,7 +395,7 @@ proptest! {
     }
 }
 
-fn check_numbers(s: &warmlug::assess::thermal::settle::Settling) -> Result<(), TestCaseError> {
+fn check_numbers(s: &warmlug::assess::physics::settle::Settling) -> Result<(), TestCaseError> {
     let known = [
         s.u_rise_k,
         s.u_rise_independent_k,

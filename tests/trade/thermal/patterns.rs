@@ -1,6 +1,6 @@
 //! Patterns: each of the trade's usual causes, and what must not be named (common practice, no source).
 
-use warmlug::assess::thermal::pattern::{Kind, Pattern, Seen, Side, Worth, patterns};
+use warmlug::assess::physics::pattern::{Kind, Pattern, Seen, Side, Worth, patterns};
 
 const WORTH: Worth = Worth {
     difference_k: 4.0,

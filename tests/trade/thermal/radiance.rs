@@ -2,7 +2,7 @@
 //! examples; the constants are those of CODATA 2018.
 
 use super::close;
-use warmlug::assess::thermal::radiance::{
+use warmlug::assess::physics::radiance::{
     Band, Optics, RadianceError, SECOND_RADIATION, true_temperature, true_temperature_grey,
 };
 use warmlug::quantity::{Length, Temperature};

@@ -1,7 +1,7 @@
 //! Settling: arithmetic alone, by hand, and what the rounds can and cannot tell.
 
 use super::close;
-use warmlug::assess::thermal::settle::{Heating, How, LoadPoint, Settling, fit};
+use warmlug::assess::physics::settle::{Heating, How, LoadPoint, Settling, fit};
 
 /// Rounds at 40 A in still air of 20 °C.
 fn rounds(u: f64, values: &[(f64, f64)]) -> Vec<LoadPoint> {

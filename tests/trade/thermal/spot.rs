@@ -2,9 +2,9 @@
 //! the law that NFPA 70B (2023) and thermography guides use.
 
 use super::close;
-use warmlug::assess::thermal::contact::{Contact, Drop, contact, ratio};
-use warmlug::assess::thermal::load_scaling::{AtLoad, Exponents, at_rated, projected};
-use warmlug::assess::thermal::spot::spot;
+use warmlug::assess::physics::contact::{Contact, Drop, contact, ratio};
+use warmlug::assess::physics::load_scaling::{AtLoad, Exponents, at_rated, projected};
+use warmlug::assess::physics::spot::spot;
 use warmlug::quantity::{Current, Length, Ratio, Temperature, TemperatureDifference, Voltage};
 
 const fn k(kelvin: f64) -> TemperatureDifference {

@@ -1,7 +1,7 @@
 //! Change and trend over visits: arithmetic alone, by hand.
 
 use super::close;
-use warmlug::assess::thermal::trend::{DAYS_A_YEAR, Past, change, trend};
+use warmlug::assess::physics::trend::{DAYS_A_YEAR, Past, change, trend};
 
 fn visits(u: f64, values: &[(f64, f64)]) -> Vec<Past> {
     values

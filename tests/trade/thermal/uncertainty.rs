@@ -2,7 +2,7 @@
 //! the rest is arithmetic alone.
 
 use super::close;
-use warmlug::assess::thermal::uncertainty::{
+use warmlug::assess::physics::uncertainty::{
     Accuracy, Budget, COVERAGE, Errors, Pair, between, borderline, normal_cdf, probability_over,
     rectangular, repeated, student_factor,
 };

@@ -2,7 +2,7 @@
 
 use super::curve::{Point, Run};
 use super::load::{Heating, LoadPoint};
-use crate::assess::thermal::uncertainty::COVERAGE;
+use crate::assess::physics::uncertainty::COVERAGE;
 
 /// How much the rounds determine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -36,8 +36,8 @@ pub(super) fn text(answers: &Answers<'_>, now: DateTime<FixedOffset>) -> String 
         said(&stated, &mut out);
         if let Some(Findings::OtherVersion { .. }) = contents.map(|c| &c.findings) {
             line(
-                "",
-                "WARNING: what the certificate says of outcome, charging and next date was not shown \
+                "WARNING",
+                "what the certificate says of outcome, charging and next date was not shown \
                  to follow from its readings",
                 &mut out,
             );

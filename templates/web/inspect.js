@@ -81,6 +81,14 @@ const USUAL_PLACES = [
   ["panel", "breaker, sub-panel, charger"],
   ["disconnect", "breaker, disconnect, charger"],
 ];
+/** Buttons that enter them. */
+function usualPlaces(input) {
+  const shown = () => buttons.forEach((button, n) => button.setAttribute("aria-pressed", String(input.value.split(",").map((p) => p.trim()).join(", ") === USUAL_PLACES[n][1])));
+  const buttons = USUAL_PLACES.map(([how, places]) => el("button", { type: "button", onclick: () => { input.value = places; shown(); } }, t(`places.${how}`)));
+  input.addEventListener("input", shown);
+  shown();
+  return el("span", { class: "actions" }, buttons);
+}
 /** How places are named on the sheet and in the certificate. */
 const NAMES = () => Object.fromEntries(["breaker", "disconnect", "charger", "receptacle", "splice", "sub-panel"].map((id) => [id, t(`place.${id}`)]));
 const FACTS = ["inspector", "client", "site", "legs", "rated", "breaker", "conductor", "places"];
@@ -117,7 +125,7 @@ export async function begin(main) {
       const people = name === "inspector" && ours?.technicians.length ? ours.technicians.map((one) => [one, one]) : undefined;
       const made = box(t(`fact.${name}`), { name, value, options: people, autocomplete: "off", required: typed }, t(`fact.${name}.hint`));
       inputs[name] = made.querySelector("input, select");
-      if (name === "places") made.append(el("span", { class: "actions" }, USUAL_PLACES.map(([how, places]) => el("button", { type: "button", onclick: () => { inputs.places.value = places; } }, t(`places.${how}`)))));
+      if (name === "places") made.append(usualPlaces(inputs.places));
       return made;
     }));
   }

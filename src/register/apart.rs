@@ -1,18 +1,18 @@
 //! Sites of one name at several addresses, whose circuits are no visits to each other.
 
-use super::current::not_replaced;
 use super::row::Row;
 use crate::lookalike::folded;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Sets the [`place`](Row::place) of all rows.
+/// Sets the [`place`](Row::place) of all rows; `counting` has the positions of those that count, without those
+/// that were replaced.
 ///
 /// Circuits of one site name and id are apart if their sites have different addresses, unless a charger with
 /// the same serial number ties them together: then an address was only written in two ways. A row without an
 /// address belongs to the only one that there is; where there are several, it is apart from them.
-pub(super) fn tell_apart(rows: &mut [Row]) {
+pub(super) fn tell_apart(rows: &mut [Row], counting: &[usize]) {
     let mut places = Vec::new();
-    for own in circuits(rows).into_values() {
+    for own in circuits(rows, counting).into_values() {
         let groups = groups(rows, &own);
         if groups.len() > 1 {
             for group in groups {
@@ -44,10 +44,10 @@ pub fn names(rows: &[Row]) -> Vec<(&str, Vec<&str>)> {
 }
 
 /// The rows that count, by site and circuit.
-fn circuits(rows: &[Row]) -> BTreeMap<(&str, &str), Vec<usize>> {
+fn circuits<'r>(rows: &'r [Row], counting: &[usize]) -> BTreeMap<(&'r str, &'r str), Vec<usize>> {
     let mut found: BTreeMap<(&str, &str), Vec<usize>> = BTreeMap::new();
-    for i in not_replaced(rows) {
-        if let Some(subject) = rows[i].subject() {
+    for &i in counting {
+        if let Some(subject) = rows.get(i).and_then(Row::subject) {
             found.entry(subject).or_default().push(i);
         }
     }

@@ -77,7 +77,8 @@ fn supersedes(now: &Row, before: &Row) -> bool {
 /// Marks the rows that supersede nothing: because nobody accepted their key, unless a later row by
 /// an accepted key has settled the matter, or because of their own contents.
 pub fn mark(rows: &mut [Row]) {
-    tell_apart(rows);
+    let counting: Vec<usize> = not_replaced(rows).collect();
+    tell_apart(rows, &counting);
     // Remarks about keys, and about anything else.
     let mut marks = Vec::new();
     let mut others = Vec::new();

@@ -5,6 +5,7 @@
 mod any;
 mod bad;
 mod examples;
+mod fill;
 mod firm;
 mod fuzz_corpus;
 mod good;

@@ -541,4 +541,47 @@ mod tests {
         };
         assert_eq!(standing(&[right, wrong]), [yes, no("1-a")]);
     }
+
+    #[test]
+    fn an_unsatisfactory_result_is_lifted_by_a_complete_and_better_one_alone() {
+        let stop = stop("1", "2026-05-01");
+        let later = |date: &str| Row {
+            worst_grade: Some("pass".to_owned()),
+            ..row("2", "bay", date, Some("2027-01-01"))
+        };
+        let kept = |now: Row| {
+            let mut rows = [stop.clone(), now];
+            mark(&mut rows);
+            rows[0].current == Some(true)
+        };
+        assert!(!kept(later("2026-05-02")));
+        // On the same day the same key tells the order; another one, though accepted, does not.
+        assert!(!kept(later("2026-05-01")));
+        let other = |date: &str| Row {
+            fingerprint: Some("cd".repeat(32)),
+            accepted: true,
+            ..later(date)
+        };
+        assert!(!kept(other("2026-05-02")));
+        assert!(kept(other("2026-05-01")));
+        assert!(kept(Row {
+            complete: Some(false),
+            ..later("2026-05-02")
+        }));
+        assert!(kept(Row {
+            complete: None,
+            ..later("2026-05-02")
+        }));
+        // As bad as before is no lifting, complete or not: the later one is in force.
+        assert!(!kept(Row {
+            worst_grade: Some("stop".to_owned()),
+            complete: Some(false),
+            ..later("2026-05-02")
+        }));
+        // A date in the future lifts nothing.
+        assert!(kept(Row {
+            future: true,
+            ..later("2026-05-02")
+        }));
+    }
 }

@@ -123,4 +123,42 @@ mod tests {
         assert_eq!(sorted(&["νινα", "nina", "ΝΙΝΑ"]), (0, vec![3]));
         assert_eq!(sorted(&["Maren Ody", "Ada Ohm"]), (2, vec![]));
     }
+
+    #[test]
+    fn a_key_enters_after_the_one_that_vouches_for_it_and_from_no_bad_certificate() {
+        let key = |name: &str| NewKey {
+            fingerprint: Fingerprint::of(name.as_bytes()),
+            person: Person {
+                name: "Maren Ody".to_owned(),
+                ..Person::default()
+            },
+            vouched_by: None,
+        };
+        let (old, new) = (key("old"), key("new"));
+        let with = |key: &NewKey, by: &[String]| Row {
+            new_key: Some(key.clone()),
+            vouched_by: by.to_vec(),
+            ..row("1", "bay", "2026-01-01", None)
+        };
+        let rows = [with(&new, &[old.fingerprint.hex()]), with(&old, &[])];
+        let keys = new_keys(&rows);
+        assert!(keys.contested.is_empty());
+        let entered: Vec<_> = keys
+            .alone
+            .iter()
+            .map(|k| (k.fingerprint, k.vouched_by))
+            .collect();
+        assert_eq!(
+            entered,
+            [
+                (old.fingerprint, None),
+                (new.fingerprint, Some(old.fingerprint))
+            ]
+        );
+        let invalid = Row {
+            valid: false,
+            ..with(&old, &[])
+        };
+        assert!(new_keys(&[invalid]).alone.is_empty());
+    }
 }

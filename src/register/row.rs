@@ -382,4 +382,80 @@ pub(super) mod tests {
             )
         }
     }
+
+    #[test]
+    fn a_row_is_of_the_future_after_any_zone_has_reached_its_day() {
+        let now: DateTime<FixedOffset> = "2026-05-01T12:00:00+00:00".parse().unwrap();
+        let mut own = row("1", "a", "2026-05-01", None);
+        own.signed_at = None;
+        assert!(!own.is_after(now));
+        // 26 hours lie between the first and the last time zone.
+        own.date = Some("2026-05-02".parse().unwrap());
+        assert!(!own.is_after(now));
+        own.date = Some("2026-05-03".parse().unwrap());
+        assert!(own.is_after(now));
+        own.date = Some("2026-05-01".parse().unwrap());
+        own.signed_at = Some("2026-05-02T13:59:00+00:00".parse().unwrap());
+        assert!(!own.is_after(now));
+        own.signed_at = Some("2026-05-02T14:01:00+00:00".parse().unwrap());
+        assert!(own.is_after(now));
+    }
+
+    #[test]
+    fn a_warning_keeps_a_circuit_out_of_use_and_an_invalid_file_says_nothing() {
+        let stop = Row {
+            worst_grade: Some("stop".to_owned()),
+            ..row("1", "a", "2026-05-01", None)
+        };
+        let warning = Row {
+            valid: false,
+            contested: true,
+            ..stop.clone()
+        };
+        let invalid = Row {
+            valid: false,
+            ..stop.clone()
+        };
+        assert!(stop.out_of_use() && warning.out_of_use() && !invalid.out_of_use());
+        assert!(stop.counts() && warning.counts() && !invalid.counts());
+        // With a date, it may be used until then.
+        let dated = Row {
+            next_due: Some("2026-06-01".parse().unwrap()),
+            ..stop.clone()
+        };
+        assert!(!dated.out_of_use());
+        assert!(!row("1", "a", "2026-05-01", None).out_of_use());
+        // Only of a certificate that verifies does it matter whether the key was compared.
+        let unknown = |row: &Row| Row {
+            key_compared: Some(false),
+            ..row.clone()
+        };
+        assert!(unknown(&stop).uncompared());
+        assert!(!stop.uncompared() && !unknown(&invalid).uncompared());
+    }
+
+    #[test]
+    fn only_the_same_hand_or_one_that_was_accepted_supersedes() {
+        let first = row("1", "a", "2026-05-01", None);
+        let other = Row {
+            fingerprint: Some("cd".repeat(32)),
+            ..row("2", "a", "2026-06-01", None)
+        };
+        assert!(first.may_supersede(&first) && !other.may_supersede(&first));
+        let vouched = Row {
+            vouched_by: vec!["ab".repeat(32)],
+            ..other.clone()
+        };
+        assert!(vouched.may_supersede(&first));
+        let by_another = Row {
+            vouched_by: vec!["ef".repeat(32)],
+            ..other.clone()
+        };
+        assert!(!by_another.may_supersede(&first));
+        let accepted = Row {
+            accepted: true,
+            ..other
+        };
+        assert!(accepted.may_supersede(&first));
+    }
 }

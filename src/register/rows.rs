@@ -305,4 +305,63 @@ mod tests {
         assert_eq!(line, 3);
         assert!(why.contains("nmber"), "{why}");
     }
+
+    #[test]
+    fn a_row_has_the_results_of_its_own_circuit_and_those_of_the_whole_visit() {
+        let text = include_str!("../../examples/landlord-six/visit.yaml");
+        let visit = crate::visit::read(text, "visit.yaml", &accepted::Accepted).unwrap();
+        let rules = crate::rules::built_in("us").unwrap();
+        let assessment = crate::assess::assess(&visit, rules, &[]);
+        let wording = crate::compose::Wording::built_in("en").unwrap();
+        let mut json = crate::compose::json(&assessment, &visit, rules, wording);
+        let sealed = Row {
+            valid: true,
+            ..Row::of_file("six.pdf", "5a5a".to_owned())
+        };
+        let of = |json: &Value, n: usize| of_circuit(&sealed, &visit, &visit.circuits[n], json);
+        let (first, fourth) = (of(&json, 0), of(&json, 3));
+        assert_eq!(first.worst_grade.as_deref(), Some("pass"));
+        assert_eq!(fourth.worst_grade.as_deref(), Some("repair"));
+        // Bay 4 is not to be used, the others are seen again after half a year.
+        assert_eq!(fourth.next_due, None);
+        assert_eq!(first.next_due.unwrap().to_string(), "2026-01-22");
+        let margins = |n: usize| -> Vec<f64> {
+            let all = json["circuits"][n]["connections"].as_array().unwrap();
+            all.iter().filter_map(|c| c["margin_k"].as_f64()).collect()
+        };
+        for (row, n) in [(&first, 0), (&fourth, 3)] {
+            let own: Vec<f64> = row.margins.iter().map(|m| m.margin_k).collect();
+            assert_eq!(own, margins(n));
+            let least = own.iter().copied().reduce(f64::min);
+            assert_eq!(row.worst_margin_k, least);
+        }
+        assert!(fourth.worst_margin_k < first.worst_margin_k);
+        assert_eq!(first.replaces, None);
+        assert_eq!(
+            fourth.circuit_name.as_deref(),
+            Some("Bay 4, fourth from the stair")
+        );
+        assert_eq!(fourth.charger_serial.as_deref(), Some("NB32-004104"));
+        // A finding of the whole visit is one of each circuit.
+        let whole = serde_json::json!({ "circuit": null, "grade": "watch", "rule_grade": "watch" });
+        json["findings"].as_array_mut().unwrap().push(whole);
+        assert_eq!(of(&json, 0).worst_grade.as_deref(), Some("watch"));
+        assert_eq!(of(&json, 3).worst_grade.as_deref(), Some("repair"));
+        let mut later = visit.clone();
+        later.replaces = Some(crate::visit::Replaces {
+            number: "1".to_owned(),
+            sha256: "of the one before".to_owned(),
+        });
+        let later = of_circuit(&sealed, &later, &later.circuits[0], &json);
+        assert_eq!(later.replaces.as_deref(), Some("of the one before"));
+    }
+
+    #[test]
+    fn papers_that_nobody_signed_are_no_certificates() {
+        let paper =
+            |more: &str| unsigned_paper(format!("%PDF-1.7 1-order sha256:5a {more}").as_bytes());
+        assert!(paper(""));
+        assert!(!paper("/ByteRange [0 1 2 3]"));
+        assert!(!unsigned_paper(b"%PDF-1.7"));
+    }
 }

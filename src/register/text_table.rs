@@ -337,4 +337,66 @@ mod tests {
         let read = super::super::rows::from_json_lines(&lines).unwrap();
         assert_eq!(read[0].outcome.as_deref(), Some("incomplete"));
     }
+
+    /// Every column of the comma-separated values has the field of its name, and none that of another.
+    #[test]
+    fn every_column_has_its_own_value() {
+        let text = |t: &str| Some(t.to_owned());
+        let odd = Row {
+            circuit_name: text("+bay"),
+            outcome: text("unsatisfactory"),
+            complete: Some(false),
+            worst_grade: text("repair"),
+            next_due: Some("2026-07-01".parse().unwrap()),
+            signed_at: Some("2026-01-01T18:30:00-05:00".parse().unwrap()),
+            valid: false,
+            problem: text("\tit was changed"),
+            replaces: text("of the one before"),
+            sealed_sha256: text("of the seal"),
+            signatures: Some(2),
+            compared: text("whole"),
+            remark: text("in question"),
+            key_compared: Some(false),
+            firm: text("Ohm Works"),
+            charger_make: text("Nimbrel"),
+            charger_serial: text("77"),
+            current: Some(false),
+            superseded_by: text("2"),
+            ..row("1", "a", "2026-01-01", None)
+        };
+        let table = csv(&[&odd]).unwrap();
+        let mut reader = csv::Reader::from_reader(&table[3..]);
+        let told: Vec<std::collections::HashMap<String, String>> =
+            reader.deserialize().map(Result::unwrap).collect();
+        for (column, value) in [
+            ("number", "1"),
+            ("site", "Mill Lane"),
+            ("circuit", "a"),
+            // Neither a sign nor a tab begins a formula.
+            ("circuit_name", "'+bay"),
+            ("problem", "'\tit was changed"),
+            ("date", "2026-01-01"),
+            ("outcome", "unsatisfactory"),
+            ("complete", "false"),
+            ("worst_grade", "repair"),
+            ("worst_margin_k", "20"),
+            ("next_due", "2026-07-01"),
+            ("signer", "Ada Ohm"),
+            ("signed_at", "2026-01-01T18:30:00-05:00"),
+            ("valid", "false"),
+            ("sha256", "sha of 1"),
+            ("replaces", "of the one before"),
+            ("sealed_sha256", "of the seal"),
+            ("signatures", "2"),
+            ("remark", "in question"),
+            ("key_compared", "false"),
+            ("firm", "Ohm Works"),
+            ("charger_make", "Nimbrel"),
+            ("charger_serial", "77"),
+            ("current", "false"),
+            ("superseded_by", "2"),
+        ] {
+            assert_eq!(told[0][column], value, "{column}");
+        }
+    }
 }

@@ -13,7 +13,7 @@ use warmlug::visit::{
     When,
 };
 
-const KINDS: [&str; 5] = [
+pub const KINDS: [&str; 5] = [
     "receptacle",
     "switch",
     "sub-panel",
@@ -21,17 +21,17 @@ const KINDS: [&str; 5] = [
     "three-phase",
 ];
 
-fn text(kind: &str) -> String {
+pub fn text(kind: &str) -> String {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/assess/kinds");
     std::fs::read_to_string(folder.join(format!("{kind}.yaml"))).unwrap()
 }
 
-fn read(text: &str) -> Visit {
+pub fn read(text: &str) -> Visit {
     visit::read(text, "visit.yaml", &Accepted).unwrap_or_else(|e| panic!("{e}"))
 }
 
 /// Judges a visit, with the same one half a year before it as `kind` lists it.
-fn judged(kind: &str, visit: &Visit) -> Assessment {
+pub fn judged(kind: &str, visit: &Visit) -> Assessment {
     let rules = built_in(&visit.rules).unwrap();
     let earlier = text(kind)
         .replace("date: 2026-10-06", "date: 2026-04-02")
@@ -42,7 +42,7 @@ fn judged(kind: &str, visit: &Visit) -> Assessment {
 }
 
 /// What an assessment lacks to be complete, and its findings, each with its grade.
-fn said(a: &Assessment) -> (Vec<&str>, Vec<(&str, Grade)>) {
+pub fn said(a: &Assessment) -> (Vec<&str>, Vec<(&str, Grade)>) {
     let missing = a.limitations.iter().filter(|l| l.incomplete);
     let open = a.findings.iter().filter(|f| f.grade > Grade::Pass);
     (
@@ -52,7 +52,7 @@ fn said(a: &Assessment) -> (Vec<&str>, Vec<(&str, Grade)>) {
 }
 
 /// Takes a connection out of a circuit, with its torque and its readings.
-fn without(circuit: &mut Circuit, gone: impl Fn(&str) -> bool) {
+pub fn without(circuit: &mut Circuit, gone: impl Fn(&str) -> bool) {
     for place in &mut circuit.places {
         place.connections.retain(|c| !gone(&c.id));
     }
@@ -65,15 +65,15 @@ fn without(circuit: &mut Circuit, gone: impl Fn(&str) -> bool) {
     }
 }
 
-fn rounds(circuit: &mut Circuit) -> &mut Vec<Round> {
+pub fn rounds(circuit: &mut Circuit) -> &mut Vec<Round> {
     &mut heat(circuit).rounds
 }
 
-fn heat(circuit: &mut Circuit) -> &mut Heat {
+pub fn heat(circuit: &mut Circuit) -> &mut Heat {
     circuit.heat.as_mut().unwrap()
 }
 
-fn reading<'a>(circuit: &'a mut Circuit, round: usize, connection: &str) -> &'a mut Reading {
+pub fn reading<'a>(circuit: &'a mut Circuit, round: usize, connection: &str) -> &'a mut Reading {
     let readings = rounds(circuit)[round].readings.iter_mut();
     let mut own = readings.filter(|(id, _)| id == connection);
     &mut own.next().unwrap().1
@@ -529,7 +529,7 @@ fn set(circuit: &mut Circuit, when: [When; 2]) {
 }
 
 /// Hotter by so many kelvin in the last round, by 78 % of it a quarter of an hour after the start.
-fn hotter(circuit: &mut Circuit, connection: &str, by: f64) {
+pub fn hotter(circuit: &mut Circuit, connection: &str, by: f64) {
     for (round, share) in [(1, 0.78), (2, 1.0)] {
         let t = &mut reading(circuit, round, connection).temperatures[0];
         *t = Temperature::from_celsius(t.celsius() + by * share);

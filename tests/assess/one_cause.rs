@@ -1,10 +1,11 @@
 //! One cause planted in a sound visit is one finding, which says whether charging may go on and by when
 //! the cause is removed. The values are made up; the grades follow the rules that are named beside them.
 
-use crate::kinds::{hotter, judged, read, reading, text};
+use crate::kinds::{hotter, read, reading, text};
 use chrono::NaiveDate;
-use warmlug::assess::Charging;
+use warmlug::assess::{Charging, assess};
 use warmlug::quantity::{ConductorSize, Current, Length, Temperature, Torque, Voltage};
+use warmlug::rules::built_in;
 use warmlug::visit::{Circuit, Condition, Grade, Material, TorqueFound};
 
 /// Circuit, what is planted, its finding, whether charging may go on, and in how many months the cause
@@ -162,7 +163,7 @@ fn cases() -> Vec<Case> {
             6,
         ),
         (
-            "three-phase",
+            "switch",
             "everywhere",
             |c| all_hotter(c, 25.0),
             ("hot-circuit", Watch),
@@ -291,7 +292,7 @@ fn one_cause_is_one_finding_with_an_answer_and_a_date() {
     for (kind, plant, change, finding, charging, months) in cases() {
         let mut visit = read(&text(kind));
         change(&mut visit.circuits[0]);
-        let a = judged(kind, &visit);
+        let a = assess(&visit, built_in(&visit.rules).unwrap(), &[]);
         let open = a.findings.iter().filter(|f| f.grade > Grade::Pass);
         let open: Vec<_> = open
             .map(|f| ((f.cause.word(), f.grade), f.charging, f.deadline))

@@ -14,6 +14,7 @@ mod limits;
 mod one_cause;
 mod order;
 mod planted;
+mod planted_heat;
 mod properties;
 mod questions;
 mod repaired;

@@ -14,10 +14,10 @@ use warmlug::visit::*;
 use warmlug::vocabulary::Grade;
 
 /// SplitMix64 (Steele, Lea and Flood 2014).
-struct Random(u64);
+pub struct Random(pub u64);
 
 impl Random {
-    fn uniform(&mut self, low: f64, high: f64) -> f64 {
+    pub fn uniform(&mut self, low: f64, high: f64) -> f64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -26,7 +26,7 @@ impl Random {
     }
 
     /// Normal with unit variance, nearly: the sum of twelve uniform numbers.
-    fn normal(&mut self) -> f64 {
+    pub fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.uniform(-0.5, 0.5)).sum()
     }
 }
@@ -68,7 +68,7 @@ const CASE_MIN: f64 = 90.0;
 /// Share of the settled rise of a joint of heat capacity 1 in a case, `share` of it the case's, that
 /// is reached after some minutes: dT₁/dt = P − (T₁ − T₂)/12, C·dT₂/dt = (T₁ − T₂)/12 − C·T₂/90, in
 /// steps of a hundredth of a minute.
-fn two_bodies(minutes: f64, share: f64) -> f64 {
+pub fn two_bodies(minutes: f64, share: f64) -> f64 {
     const STEP: f64 = 0.01;
     // Thermal resistances of the joint to the case, and of the case to the air.
     let (inner, outer) = (JOINT_MIN, JOINT_MIN * share / (1.0 - share));

@@ -10,7 +10,7 @@ export function check(main) {
   const file = el("input", { type: "file", id: "certificate", accept: "application/pdf,.pdf", onchange: () => examine(file.files[0]) });
   const pin = box(t("check.pin"), { name: "pin", autocomplete: "off", spellcheck: "false" }, t("check.pin.hint"));
   const line = box(t("check.line"), { name: "line", autocomplete: "off", spellcheck: "false" }, t("check.line.hint"));
-  const firm = el("input", { type: "file", id: "check-firm", accept: ".yaml,.yml", "aria-describedby": "check-firm-hint" });
+  const firm = el("input", { type: "file", id: "check-firm", accept: ".yaml,.yml", "aria-describedby": "check-firm-hint", onchange: () => chosen && examine(chosen) });
   const answer = el("div", { id: "answer", "aria-live": "polite" });
   const drop = el("div", { class: "drop" }, el("label", { for: "certificate" }, el("b", {}, t("check.file")), el("small", {}, t("check.drop"))), file);
   drop.addEventListener("dragover", (event) => event.preventDefault());

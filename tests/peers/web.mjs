@@ -536,10 +536,12 @@ await fits("forged");
 
 // A key in the firm's file counts as compared, until the firm revokes it.
 for (const [revoked, kind, said] of [["", ".result.good", /Compared with the keys in the file of Hedgerow Electric/], [", revoked: 2026-01-01, because: phone lost", ".result.bad", /the firm revoked this key on 2026-01-01 \(phone lost\)/]]) {
-  fs.writeFileSync(at("receiver-firm.yaml"), `firm: { name: Hedgerow Electric }
+  // Another name: a browser takes the same file chosen again for no change.
+  const file = at(`firm${kind}.yaml`);
+  fs.writeFileSync(file, `firm: { name: Hedgerow Electric }
 technicians: [{ name: Ida Bergqvist, keys: [{ fingerprint: "${answers.seal.signatures[0].signer.fingerprint}"${revoked} }] }]
 `);
-  await page.setInputFiles("#check-firm", at("receiver-firm.yaml"));
+  await page.setInputFiles("#check-firm", file);
   await page.setInputFiles("#certificate", at("certificate.pdf"));
   await page.waitForSelector(kind);
   assert.match(await page.textContent("#answer"), said);

@@ -18,7 +18,7 @@ const WHOLE_TABLE: f32 = 0.25;
 /// could as well begin on the next page.
 const LEAST_PART: f32 = 0.1;
 /// Maximum size of a certificate of one circuit without its photos and its seal, so that growth is
-/// noticed. The aim is 50,000 bytes, which only `limited-visit` and `townhouse-first` reach.
+/// noticed. The aim is 50,000 bytes, which only `limited-visit` reaches.
 const MOST_BYTES: usize = 64_000;
 /// The last page is filled to this share of its height at least.
 const LAST_PAGE: f32 = 1.0 / 3.0;

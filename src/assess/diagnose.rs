@@ -242,8 +242,9 @@ impl<'a> Diagnosis<'a> {
             let first = |c: &CheckResult| c.connections.first() == Some(&connection);
             let mut checks = self.take(|c| first(c) && subject(c).is_some());
             // Heat graded for this connection alone; milder results are shared by several
-            // connections.
-            let heat = self.take(|c| first(c) && c.connections.len() == 1 && shows_heat(c));
+            // connections. The rise of a breaker is graded by its hottest terminal, named first.
+            let alone = |c: &CheckResult| c.connections.len() == 1 || c.id == CheckId::BreakerRise;
+            let heat = self.take(|c| first(c) && alone(c) && shows_heat(c));
             let any = |test: fn(&CheckResult) -> bool, checks: &[usize]| {
                 checks.iter().any(|i| test(&all[*i]))
             };

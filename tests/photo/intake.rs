@@ -93,9 +93,17 @@ fn a_hundred_megapixels_are_taken_and_not_one_more() {
         refusal(big_png(100_000_001, 1, 20_000)),
         "has 100000001 pixels; at most 100000000 are allowed"
     );
-    // What only looks right is found out when it is decoded.
-    let problem = at_the_limit.prepare(LINE_ART).unwrap_err();
+    // What only looks right is found out when it is decoded, a photo row by row.
+    let photo = Placement {
+        width_mm: 85.0,
+        detail: Detail::Print,
+        subject: Subject::Photo,
+    };
+    let problem = at_the_limit.prepare(photo).unwrap_err();
     assert!(matches!(problem, ImageError::Damaged(_)), "{problem}");
+    // Line art is decoded whole.
+    let problem = at_the_limit.prepare(LINE_ART).unwrap_err();
+    assert!(problem.to_string().contains("400 MB"), "{problem}");
 }
 
 #[test]

@@ -480,8 +480,20 @@ fn a_hostile_pdf_of_ten_thousand_pages_is_refused() {
 
 /// A zip with these files, packed.
 fn zip(files: &[(&str, u8, u64)], sheet: &str) -> Vec<u8> {
-    let mut out = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
-    let packed = zip::write::SimpleFileOptions::default();
+    let mut out = std::io::Cursor::new(Vec::new());
+    zip_into(&mut out, zip::CompressionMethod::Deflated, files, sheet);
+    out.into_inner()
+}
+
+/// Writes a worksheet and files to a zip. A file is a name, a byte, and how often it is repeated.
+fn zip_into(
+    out: impl std::io::Write + std::io::Seek,
+    method: zip::CompressionMethod,
+    files: &[(&str, u8, u64)],
+    sheet: &str,
+) {
+    let mut out = zip::ZipWriter::new(out);
+    let packed = zip::write::SimpleFileOptions::default().compression_method(method);
     out.start_file("worksheet.json", packed).unwrap();
     out.write_all(sheet.as_bytes()).unwrap();
     for (name, byte, length) in files {
@@ -495,7 +507,7 @@ fn zip(files: &[(&str, u8, u64)], sheet: &str) -> Vec<u8> {
         let mut content = std::io::Read::take(all, *length);
         std::io::copy(&mut content, &mut out).unwrap();
     }
-    out.finish().unwrap().into_inner()
+    out.finish().unwrap();
 }
 
 #[test]
@@ -569,33 +581,41 @@ fn zip_bombs_do_not_go_off() {
     }
 }
 
+/// The names of so many photos, and the sheet that lists them.
+fn listed(photos: usize, values: &str) -> (Vec<String>, String) {
+    let names: Vec<String> = (0..photos).map(|i| format!("photos/{i}.jpg")).collect();
+    let listed: Vec<String> = names
+        .iter()
+        .zip(0..)
+        .map(|(n, i)| format!("{{\"id\":\"p{i}\",\"file\":\"{n}\",\"caption\":\"A panel\"}}"))
+        .collect();
+    let listed = listed.join(",");
+    (
+        names,
+        format!("{{\"values\":{{{values}}},\"photos\":[{listed}]}}"),
+    )
+}
+
+/// Fills in the visit from a zip whose photos, of 40 MiB each, take more than the space there is.
+fn all_are_written(bench: &Bench, names: &[String]) {
+    let args = ["fill", "visit.yaml", "--with", "visit.zip", "--replace"];
+    let ran = bench.run_within(SPACE, 60, &args);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for name in names {
+        assert_eq!(bench.path(name).metadata().unwrap().len(), 40 << 20);
+    }
+}
+
 #[test]
 fn photos_of_a_zip_are_written_one_by_one() {
     let bench = Bench::new();
     bench.write("visit.yaml", &alone("limited-visit"));
-    let names: Vec<String> = (0..10).map(|i| format!("photos/{i}.jpg")).collect();
-    let listed: Vec<String> = names
-        .iter()
-        .map(|n| {
-            format!(
-                "{{\"id\":\"{}\",\"file\":\"{n}\",\"caption\":\"A panel\"}}",
-                &n[7..8]
-            )
-        })
-        .collect();
-    let sheet = format!(
-        "{{\"values\":{{\"unit-12/torque/panel-L1/found\":\"held\",\"unit-12/torque/panel-L1/left\":\"5 N·m\"}},\"photos\":[{}]}}",
-        listed.join(",")
-    );
+    let torque =
+        "\"unit-12/torque/panel-L1/found\":\"held\",\"unit-12/torque/panel-L1/left\":\"5 N·m\"";
+    let (names, sheet) = listed(10, torque);
     let photos: Vec<(&str, u8, u64)> = names.iter().map(|n| (n.as_str(), 7, 40 << 20)).collect();
     std::fs::write(bench.path("visit.zip"), zip(&photos, &sheet)).unwrap();
-    let args = ["fill", "visit.yaml", "--with", "visit.zip", "--replace"];
-    // 400 MiB of photos in less space than that.
-    let ran = bench.run_within(SPACE, 60, &args);
-    assert_eq!(ran.code, 0, "{}", ran.err);
-    for name in &names {
-        assert_eq!(bench.path(name).metadata().unwrap().len(), 40 << 20);
-    }
+    all_are_written(&bench, &names);
 }
 
 /// Photos are compressed already: a zip of them may be large, one of zeros may not.
@@ -603,38 +623,11 @@ fn photos_of_a_zip_are_written_one_by_one() {
 fn many_large_photos_fit_in_a_zip() {
     let bench = Bench::new();
     bench.write("visit.yaml", &alone("limited-visit"));
-    let names: Vec<String> = (0..14).map(|i| format!("photos/{i}.jpg")).collect();
-    let listed: Vec<String> = names
-        .iter()
-        .map(|n| {
-            format!(
-                "{{\"id\":\"p{}\",\"file\":\"{n}\",\"caption\":\"A panel\"}}",
-                &n[7..n.len() - 4]
-            )
-        })
-        .collect();
-    let sheet = format!(
-        "{{\"values\":{{\"unit-12/torque/panel-L1/found\":\"held\"}},\"photos\":[{}]}}",
-        listed.join(",")
-    );
-    let stored =
-        zip::write::SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
+    let (names, sheet) = listed(14, "\"unit-12/torque/panel-L1/found\":\"held\"");
+    let photos: Vec<(&str, u8, u64)> = names.iter().map(|n| (n.as_str(), 7, 40 << 20)).collect();
     let file = std::fs::File::create(bench.path("visit.zip")).unwrap();
-    let mut out = zip::ZipWriter::new(file);
-    out.start_file("worksheet.json", stored).unwrap();
-    out.write_all(sheet.as_bytes()).unwrap();
-    for name in &names {
-        out.start_file(name, stored).unwrap();
-        let all = std::io::Read::chain(&b"\xFF\xD8\xFF"[..], std::io::repeat(7));
-        std::io::copy(&mut std::io::Read::take(all, 40 << 20), &mut out).unwrap();
-    }
-    out.finish().unwrap();
-    let args = ["fill", "visit.yaml", "--with", "visit.zip", "--replace"];
-    let ran = bench.run_within(SPACE, 60, &args);
-    assert_eq!(ran.code, 0, "{}", ran.err);
-    for name in &names {
-        assert_eq!(bench.path(name).metadata().unwrap().len(), 40 << 20);
-    }
+    zip_into(file, zip::CompressionMethod::Stored, &photos, &sheet);
+    all_are_written(&bench, &names);
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! `warmlug due`: what is listed in which order, and who is reminded of what.
 
-use crate::run::{Bench, alone};
+use crate::run::{Bench, Ran, alone};
 use serde_json::Value;
 use std::collections::HashMap;
 
@@ -98,6 +98,23 @@ fn told(json: &Value) -> Vec<(String, String, Option<String>)> {
             )
         })
         .collect()
+}
+
+/// What comes due in the six weeks after the day of most tests, with letters as text.
+fn with_letters(bench: &Bench) -> Ran {
+    bench.run(&[
+        "due",
+        "certificates",
+        "--today",
+        "2025-07-14",
+        "--weeks",
+        "6",
+        "--letters",
+        "letters",
+        "--letters-as",
+        "text",
+        "--allow-uncompared",
+    ])
 }
 
 fn letters(bench: &Bench) -> Vec<HashMap<String, String>> {
@@ -227,20 +244,7 @@ fn the_list_begins_with_what_was_cut_short_and_goes_on_by_week() {
 fn each_client_gets_one_letter_with_the_right_day_in_their_language() {
     let bench = Bench::new();
     several(&bench);
-    let args = [
-        "due",
-        "certificates",
-        "--today",
-        "2025-07-14",
-        "--weeks",
-        "6",
-        "--letters",
-        "letters",
-        "--letters-as",
-        "text",
-        "--allow-uncompared",
-    ];
-    let ran = bench.run(&args);
+    let ran = with_letters(&bench);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let all = letters(&bench);
     let of = |client: &str| {
@@ -294,7 +298,11 @@ fn each_client_gets_one_letter_with_the_right_day_in_their_language() {
         let file = std::fs::read_to_string(bench.path("letters").join(&letter["file"])).unwrap();
         assert_eq!(file, letter["text"]);
     }
-    assert_eq!(bench.run(&args).code, 1, "existing letters were replaced");
+    assert_eq!(
+        with_letters(&bench).code,
+        1,
+        "existing letters were replaced"
+    );
     // As PDF.
     let pdf = [
         "due",
@@ -952,19 +960,7 @@ fn a_letter_begins_with_what_must_not_be_used() {
         ..PLAIN
     }
     .certify(&bench);
-    let ran = bench.run(&[
-        "due",
-        "certificates",
-        "--today",
-        "2025-07-14",
-        "--weeks",
-        "6",
-        "--letters",
-        "letters",
-        "--letters-as",
-        "text",
-        "--allow-uncompared",
-    ]);
+    let ran = with_letters(&bench);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let [letter] = &letters(&bench)[..] else {
         panic!("{}", ran.out);

@@ -434,7 +434,7 @@ await page.waitForSelector("text=with the client's data");
 await fits("link");
 await page.click("text=Begin the visit");
 await page.waitForSelector("[data-judged]", { state: "attached" });
-assert.match(page.url(), /#visit\//);
+await page.waitForURL(/#visit\//);
 await page.goto(address);
 await page.waitForSelector("text=was begun on this device");
 await page.goto(`${address.slice(0, -40)}`);
